@@ -1,0 +1,57 @@
+//! The arguments as typed.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Reads visit notes on pool and spa equipment, finds past jobs, and says the likely faults and the next check.
+#[derive(Debug, Parser)]
+#[command(name = "padlore", version, about, arg_required_else_help = true)]
+pub struct Arguments {
+    /// Options of every command.
+    #[command(flatten)]
+    pub common: Common,
+    /// The command.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Options of every command.
+#[derive(Clone, Debug, Args)]
+pub struct Common {
+    /// The folder of notes [default: PADLORE_NOTES, else the nearest folder upwards that holds padlore.toml]
+    #[arg(long, global = true, value_name = "DIR")]
+    pub notes: Option<PathBuf>,
+    /// Where the index lives [default: your cache folder, one a notes folder]
+    #[arg(long, global = true, value_name = "DIR")]
+    pub store: Option<PathBuf>,
+    /// The shop's own table entries, laid over the built-in ones
+    #[arg(long, global = true, value_name = "DIR")]
+    pub kb: Option<PathBuf>,
+    /// What counts as today, as YYYY-MM-DD [default: the clock]
+    #[arg(long, global = true, value_name = "DATE")]
+    pub today: Option<jiff::civil::Date>,
+    /// Print one JSON object
+    #[arg(long, global = true)]
+    pub json: bool,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Show what is understood from notes
+    Read(Read),
+    /// Check the knowledge tables
+    Vet(Vet),
+}
+
+/// Arguments of `read`.
+#[derive(Debug, Args)]
+pub struct Read {
+    /// Notes
+    #[arg(required = true, value_name = "NOTE")]
+    pub files: Vec<PathBuf>,
+}
+
+/// Arguments of `vet`.
+#[derive(Debug, Args)]
+pub struct Vet {}

@@ -1,0 +1,84 @@
+//! `read`: what is understood from notes.
+
+use super::{
+    args::{self, Common},
+    errors::Failure,
+    screen::{Screen, Tone, toned},
+    setup::Setup,
+};
+use crate::{json, notes};
+use padlore_core::{
+    note,
+    reading::{self, facts::Facts},
+};
+use serde::Serialize;
+use std::process::ExitCode;
+
+#[derive(Serialize)]
+struct Answer {
+    schema: u32,
+    visits: Vec<json::facts::Visit>,
+}
+
+/// Runs `read`.
+///
+/// # Errors
+/// Where the shop's settings or tables cannot be read, or the output takes no more.
+pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<ExitCode, Failure> {
+    let setup = Setup::new(common)?;
+    let conventions = setup.shop.conventions(setup.today);
+    let mut visits = Vec::new();
+    let mut code = ExitCode::SUCCESS;
+    for path in &own.files {
+        let text = match notes::text(path) {
+            Ok(text) => text,
+            Err(error) => {
+                eprintln!("padlore: {}:{}: {error}", path.display(), error.line());
+                code = ExitCode::FAILURE;
+                continue;
+            }
+        };
+        let note = note::parse(&text, &notes::stem(path), &conventions);
+        for problem in &note.problems {
+            eprintln!("padlore: {}:{}: {}", path.display(), problem.line, problem.fault);
+        }
+        for visit in &note.visits {
+            let facts = reading::read(&text, visit, setup.knowledge());
+            if common.json {
+                visits.push(json::facts::Visit::of(&text, &facts));
+            } else {
+                show(screen, &path.display().to_string(), &text, &facts)?;
+            }
+        }
+    }
+    if common.json {
+        screen.json(&Answer { schema: json::SCHEMA, visits })?;
+    }
+    Ok(code)
+}
+
+fn show(screen: &mut Screen, file: &str, text: &str, facts: &Facts) -> Result<(), Failure> {
+    let date = facts.date.map_or_else(|| "no date".to_owned(), |d| d.to_string());
+    let title = format!("{}, {date}", facts.site.as_deref().unwrap_or("no site"));
+    screen.line(&toned(Tone::Heading, &title))?;
+    let visit = json::facts::Visit::of(text, facts);
+    let value = serde_json::to_value(&visit)?;
+    for list in ["pieces", "symptoms", "settings", "readings", "causes", "fixes"] {
+        for fact in value.get(list).and_then(|v| v.as_array()).into_iter().flatten() {
+            let get = |key: &str| fact.get(key).map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned)).unwrap_or_default();
+            let what = match list {
+                "pieces" => get("kind"),
+                "symptoms" => format!("{} {}", get("status"), get("id")),
+                "settings" => format!("{} {} {} {}", get("when"), get("id"), get("value"), get("unit")),
+                "readings" => format!("{} {} {}", get("id"), get("value"), get("unit")),
+                "causes" => format!("{} {}", get("status"), get("id")),
+                _ => format!("{} {} {}", get("status"), get("action"), get("part")),
+            };
+            let place = format!("{file}:{}", get("line"));
+            screen.line(&format!("  {list:<9} {what}  {} {}", toned(Tone::Mark, &format!("\u{201c}{}\u{201d}", get("text"))), toned(Tone::Faint, &place)))?;
+        }
+    }
+    screen.line(&format!("  outcome   {}", visit.outcome.as_deref().unwrap_or("not said")))?;
+    screen.line("")?;
+    Ok(())
+}

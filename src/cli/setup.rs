@@ -1,0 +1,97 @@
+//! From what was typed to what it means: the notes folder, the shop, the tables, today.
+
+use super::{args::Common, errors::Failure};
+use crate::shop::{self, ShopFile};
+use jiff::civil::Date;
+use padlore_core::trade::{Knowledge, TableFile};
+use std::{
+    env, fs,
+    path::{Path, PathBuf},
+};
+use walkdir::WalkDir;
+
+/// What a command works with.
+pub struct Setup {
+    /// The notes folder, where there is one.
+    pub notes: Option<PathBuf>,
+    /// What the shop says about itself.
+    pub shop: ShopFile,
+    /// What counts as today.
+    pub today: Date,
+    /// The folder of the shop's own tables.
+    kb: Option<PathBuf>,
+    own: Option<Box<Knowledge>>,
+}
+
+impl Setup {
+    /// Settles what was typed.
+    ///
+    /// # Errors
+    /// Where a folder that is named is not there, or the shop's settings or tables cannot be read.
+    pub fn new(common: &Common) -> Result<Self, Failure> {
+        let notes = notes_folder(common)?;
+        let shop = notes.as_deref().map(shop::read).transpose()?.unwrap_or_default();
+        let today = common.today.unwrap_or_else(|| today(&shop));
+        let beside = notes.as_deref().zip(shop.shop.kb.as_deref()).map(|(folder, kb)| folder.join(kb));
+        let kb = common.kb.clone().or(beside);
+        let own = match &kb {
+            Some(folder) => Some(Box::new(Knowledge::with(&table_files(folder)?))),
+            None => None,
+        };
+        Ok(Self { notes, shop, today, kb, own })
+    }
+
+    /// The tables.
+    #[must_use]
+    pub fn knowledge(&self) -> &Knowledge {
+        self.own.as_deref().unwrap_or_else(|| Knowledge::built_in())
+    }
+
+    /// The folder of the shop's own tables, where there is one.
+    #[must_use]
+    pub fn own_tables(&self) -> Option<&Path> {
+        self.kb.as_deref()
+    }
+
+    /// The notes folder.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub fn notes(&self) -> Result<&Path, Failure> {
+        self.notes.as_deref().ok_or(Failure::NoNotes)
+    }
+}
+
+fn notes_folder(common: &Common) -> Result<Option<PathBuf>, Failure> {
+    let named = common.notes.clone().or_else(|| env::var_os("PADLORE_NOTES").filter(|v| !v.is_empty()).map(PathBuf::from));
+    if let Some(folder) = named {
+        return if folder.is_dir() { Ok(Some(folder)) } else { Err(Failure::NoFolder(folder)) };
+    }
+    let here = env::current_dir()?;
+    Ok(here.ancestors().find(|folder| folder.join(shop::FILE).is_file()).map(Path::to_owned))
+}
+
+/// Today in the shop's zone; in the machine's where it names none.
+fn today(shop: &ShopFile) -> Date {
+    let now = jiff::ZonedDateTime::now();
+    let zoned = shop.shop.zone.as_deref().and_then(|zone| now.in_tz(zone).ok());
+    zoned.unwrap_or(now).date()
+}
+
+/// The shop's own tables below a folder.
+fn table_files(folder: &Path) -> Result<Vec<TableFile>, Failure> {
+    if !folder.is_dir() {
+        return Err(Failure::NoFolder(folder.to_owned()));
+    }
+    let mut out = Vec::new();
+    for entry in WalkDir::new(folder).sort_by_file_name() {
+        let entry = entry.map_err(|e| Failure::Tables { path: folder.to_owned(), source: e.into() })?;
+        if entry.file_type().is_file() && entry.path().extension().is_some_and(|e| e == "toml") {
+            let text = fs::read_to_string(entry.path())
+                .map_err(|source| Failure::Tables { path: entry.path().to_owned(), source })?;
+            let below = entry.path().strip_prefix(folder).unwrap_or(entry.path());
+            out.push(TableFile { path: below.to_string_lossy().replace('\\', "/"), text });
+        }
+    }
+    Ok(out)
+}

@@ -1,0 +1,153 @@
+//! Fixes: what was done, is to be done, was declined or had been done before, and to which part.
+
+use crate::{
+    note::Layout,
+    reading::{
+        facts::{FixFact, FixStatus, QuantityFact, When},
+        lexer::Mark,
+        matcher::{Hit, ThingMention},
+        read::Reading,
+    },
+    trade::{
+        lexicon::{ActionObjects, Cue, Meaning, Sort},
+        vocabulary::Id,
+    },
+};
+
+/// The object of a verb stands within so many tokens after it, or before it.
+const AFTER: usize = 7;
+const BEFORE: usize = 6;
+
+/// The fixes of a visit; one entry an action, part and status.
+#[must_use]
+pub fn read(reading: &Reading<'_>) -> Vec<FixFact> {
+    let lexicon = &reading.knowledge.lexicon;
+    let mut out = Vec::new();
+    for hit in &reading.found.hits {
+        let Meaning::Action(number) = hit.means else { continue };
+        let Some(action) = lexicon.actions.get(usize::from(number)) else { continue };
+        let Some(status) = status(reading, hit) else { continue };
+        let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
+        for part in parts(reading, hit, &objects) {
+            push(&mut out, FixFact { action: action.clone(), part, status, on: None, span: reading.words.bytes(&hit.tokens) });
+        }
+    }
+    out
+}
+
+fn push(out: &mut Vec<FixFact>, fix: FixFact) {
+    if !out.iter().any(|f| f.action == fix.action && f.part == fix.part && f.status == fix.status) {
+        out.push(fix);
+    }
+}
+
+/// A changed setting is an adjustment of what it belongs to.
+pub fn from_settings(reading: &Reading<'_>, settings: &[QuantityFact], out: &mut Vec<FixFact>) {
+    let adjusted = Id::from("adjusted");
+    for setting in settings.iter().filter(|s| s.when == When::Left) {
+        let changed = settings.iter().any(|s| s.id == setting.id && s.when == When::Found && s.value != setting.value);
+        let quantity = reading.knowledge.lexicon.quantities.iter().find(|q| q.id == setting.id);
+        let part = quantity.and_then(|q| q.adjusts.clone()).or_else(|| {
+            matches!(setting.id.as_str(), "start-time" | "stop-time").then(|| Id::from("controller"))
+        });
+        if let Some(part) = part.filter(|_| changed) {
+            push(out, FixFact { action: adjusted.clone(), part, status: FixStatus::Done, on: None, span: setting.span.clone() });
+        }
+    }
+}
+
+/// Whether a mention was done; `None` where nobody did or will do it.
+#[must_use]
+pub fn status(reading: &Reading<'_>, hit: &Hit) -> Option<FixStatus> {
+    let mut status = FixStatus::Done;
+    for cue in reading.scopes.on_hit(reading.words, hit) {
+        match cue {
+            Cue::Elsewhere | Cue::Denied | Cue::Wish | Cue::Possible => return None,
+            Cue::Declined => status = FixStatus::Declined,
+            Cue::Planned if status == FixStatus::Done => status = FixStatus::Planned,
+            Cue::Earlier if status == FixStatus::Done => status = FixStatus::Earlier,
+            _ => {}
+        }
+    }
+    let task = reading.words.sentences.get(reading.words.sentence_of(hit.tokens.start)).and_then(|s| reading.visit.blocks.get(s.block));
+    match task.map(|b| &b.layout) {
+        Some(Layout::Task { ticked: false }) if status == FixStatus::Done => None,
+        _ => Some(status),
+    }
+}
+
+/// The parts that an action was done to.
+fn parts(reading: &Reading<'_>, hit: &Hit, objects: &ActionObjects) -> Vec<Id> {
+    let allowed = |id: &Id| objects.only.is_empty() || objects.only.contains(id);
+    if let Some(mention) = hit.slot.and_then(|s| reading.found.things.get(s)) {
+        let mut parts: Vec<Id> = part_of(reading, mention).into_iter().filter(&allowed).collect();
+        parts.extend(listed(reading, mention).into_iter().filter(&allowed));
+        return parts;
+    }
+    let within = reading.found.things.iter().filter(|m| m.tokens.start >= hit.tokens.start && m.tokens.end <= hit.tokens.end);
+    if let Some(part) = within.filter_map(|m| part_of(reading, m)).find(&allowed) {
+        return vec![part];
+    }
+    let sentence = reading.words.sentences.get(reading.words.sentence_of(hit.tokens.start)).map(|s| s.tokens.clone()).unwrap_or_default();
+    let after = reading.found.things.iter().find(|m| m.tokens.start >= hit.tokens.end && m.tokens.start <= hit.tokens.end + AFTER && m.tokens.end <= sentence.end);
+    let clear = |m: &ThingMention| {
+        let gap = hit.tokens.end..m.tokens.start;
+        !reading.words.slice(gap.start..gap.end + 1).iter().any(|t| t.before >= Mark::Dash || (t.before == Mark::Comma && gap.len() > 3))
+            && !reading.words.slice(gap).iter().any(|t| matches!(t.text.as_str(), "but" | "so" | "then" | "because"))
+    };
+    if let Some(mention) = after.filter(|m| clear(m)) {
+        let mut parts: Vec<Id> = part_of(reading, mention).into_iter().filter(&allowed).collect();
+        if !parts.is_empty() {
+            parts.extend(listed(reading, mention).into_iter().filter(&allowed));
+            return parts;
+        }
+    }
+    let before = reading.found.things.iter().rev().filter(|m| m.tokens.end <= hit.tokens.start && m.tokens.start >= sentence.start && m.tokens.end + BEFORE >= hit.tokens.start);
+    if let Some(part) = before.filter_map(|m| part_of(reading, m)).find(&allowed) {
+        return vec![part];
+    }
+    if let Some(default) = objects.default.clone() {
+        return settle(reading, default).into_iter().collect();
+    }
+    // "swapped it": the last thing spoken of before.
+    let last = reading.found.things.iter().rev().filter(|m| m.tokens.end <= hit.tokens.start && m.tokens.end + 20 >= hit.tokens.start);
+    last.filter_map(|m| part_of(reading, m)).find(&allowed).into_iter().collect()
+}
+
+/// Things listed right behind one: "new lamp and gasket", "cell, tee and union".
+fn listed(reading: &Reading<'_>, first: &ThingMention) -> Vec<Id> {
+    let mut out = Vec::new();
+    let mut end = first.tokens.end;
+    for mention in reading.found.things.iter().filter(|m| m.tokens.start >= first.tokens.end) {
+        let between: Vec<&str> = reading.words.slice(end..mention.tokens.start).iter().map(|t| t.text.as_str()).collect();
+        let comma = reading.words.tokens.get(mention.tokens.start).is_some_and(|t| t.before == Mark::Comma);
+        let joined = match between.as_slice() {
+            [] => comma,
+            ["and" | "plus"] | ["and", "new" | "the" | "its" | "a"] => true,
+            _ => false,
+        };
+        if !joined {
+            break;
+        }
+        out.extend(part_of(reading, mention));
+        end = mention.tokens.end;
+    }
+    out
+}
+
+fn part_of(reading: &Reading<'_>, mention: &ThingMention) -> Option<Id> {
+    let thing = reading.knowledge.lexicon.things.get(usize::from(mention.thing))?;
+    match &thing.sort {
+        Sort::Unstated(choices) => super::equipment::settled(reading, choices).or_else(|| choices.first().cloned()),
+        _ => Some(thing.id.clone()),
+    }
+}
+
+/// A part id, or a generic name settled to a kind.
+fn settle(reading: &Reading<'_>, id: Id) -> Option<Id> {
+    let things = &reading.knowledge.lexicon.things;
+    match things.iter().find(|t| t.id == id).map(|t| &t.sort) {
+        Some(Sort::Unstated(choices)) => super::equipment::settled(reading, choices),
+        _ => Some(id),
+    }
+}

@@ -1,0 +1,89 @@
+//! Settings and readings: numbers with what they measure.
+//!
+//! For each number: the unit beside it ([`written`]), the wordings near it that name a quantity, and what the unit means
+//! by itself decide which quantity it is ([`choose`]); cues, arrows and table columns decide whether a setting was found,
+//! left or advised ([`when`]). Numbers that only look like measurements (prices, addresses, part numbers, targets) never
+//! become facts. Text settings (switch patterns, clock times, gas, firmware) are read by [`text`].
+
+mod choose;
+mod text;
+mod when;
+pub mod written;
+
+use super::{
+    facts::{QuantityFact, Value, When},
+    read::Reading,
+};
+use crate::trade::lexicon::{Cue, Role};
+use std::ops::Range;
+
+/// A number with its quantity, before it is known what becomes of it.
+#[derive(Clone, Debug)]
+pub struct Measured {
+    /// Number of the quantity in the lexicon.
+    pub quantity: usize,
+    /// The value in the vocabulary's unit.
+    pub value: f64,
+    /// The number and its unit.
+    pub tokens: Range<usize>,
+    /// Said of a setting by its own words or by an arrow.
+    pub when: Option<When>,
+}
+
+/// Settings and readings of a visit.
+pub fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
+    let mut measured = choose::measured(reading);
+    when::settle(reading, &mut measured);
+    let (mut settings, mut readings) = (Vec::new(), Vec::new());
+    for item in &measured {
+        let Some(quantity) = reading.knowledge.lexicon.quantities.get(item.quantity) else { continue };
+        let cues: Vec<Cue> = reading.scopes.on(reading.words, item.tokens.clone()).collect();
+        if cues.contains(&Cue::Elsewhere) {
+            continue;
+        }
+        let advised = cues.contains(&Cue::Advised);
+        let fact = QuantityFact {
+            id: quantity.id.clone(),
+            value: Value::Number(item.value),
+            unit: quantity.unit.clone(),
+            when: item.when.unwrap_or(When::Left),
+            on: None,
+            state: None,
+            span: reading.words.bytes(&item.tokens),
+        };
+        match quantity.role {
+            Role::Reading => {
+                let stale = cues.contains(&Cue::Past) || cues.contains(&Cue::Wish);
+                if !advised && !stale && item.when != Some(When::Advised) {
+                    readings.push(fact);
+                }
+            }
+            Role::Setting => {
+                if cues.contains(&Cue::Past) && item.when.is_none() {
+                    continue;
+                }
+                settings.push(fact);
+            }
+        }
+    }
+    let (text_settings, text_readings) = text::read(reading);
+    settings.extend(text_settings);
+    readings.extend(text_readings);
+    settings.sort_by_key(|f| f.span.start);
+    readings.sort_by_key(|f| f.span.start);
+    dedup(&mut settings);
+    (settings, readings)
+}
+
+/// One setting is counted once, whatever it is said of.
+fn dedup(settings: &mut Vec<QuantityFact>) {
+    let mut seen: Vec<(String, String, When)> = Vec::new();
+    settings.retain(|s| {
+        let key = (s.id.to_string(), format!("{:?}", s.value), s.when);
+        let fresh = !seen.contains(&key);
+        if fresh {
+            seen.push(key);
+        }
+        fresh
+    });
+}

@@ -1,0 +1,99 @@
+//! One visit read: all stages in order.
+
+use super::{
+    assemble::{causes, equipment, fixes, outcome, symptoms},
+    facts::Facts,
+    matcher::{self, Found},
+    private, quantities,
+    scope::Scopes,
+    words::{self, Words},
+};
+use crate::{
+    note::Visit,
+    trade::{Knowledge, lexicon::Meaning},
+};
+
+/// What the assemblers read from: the words of a visit with all that was found in them.
+pub struct Reading<'a> {
+    /// The note's text.
+    pub note: &'a str,
+    /// The visit as laid out.
+    pub visit: &'a Visit,
+    /// The tables.
+    pub knowledge: &'a Knowledge,
+    /// Its words.
+    pub words: &'a Words,
+    /// Things and wordings.
+    pub found: &'a Found,
+    /// Cues and what they act on.
+    pub scopes: &'a Scopes,
+    /// The note is written in metric units.
+    pub metric: bool,
+}
+
+impl Reading<'_> {
+    /// The quantities that a short text outside the visit's words names (a table's head).
+    #[must_use]
+    pub fn names_in_text(&self, text: &str) -> Vec<usize> {
+        if text.is_empty() {
+            return Vec::new();
+        }
+        let words = words::of_question(text, self.knowledge);
+        let found = matcher::find(&words, &self.knowledge.lexicon);
+        found
+            .hits
+            .iter()
+            .filter_map(|h| match h.means {
+                Meaning::Quantity(q) => Some(usize::from(q)),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+/// Everything that is read from a visit.
+#[must_use]
+pub fn read(note: &str, visit: &Visit, knowledge: &Knowledge) -> Facts {
+    let words = words::of_visit(note, visit, knowledge);
+    let found = matcher::find(&words, &knowledge.lexicon);
+    let scopes = Scopes::new(&words, &found, &knowledge.lexicon, &visit.blocks);
+    let metric = is_metric(&words);
+    let reading = Reading { note, visit, knowledge, words: &words, found: &found, scopes: &scopes, metric };
+    let (settings, readings) = quantities::read(&reading);
+    let symptoms = symptoms::read(&reading);
+    let mut fixes = fixes::read(&reading);
+    fixes::from_settings(&reading, &settings, &mut fixes);
+    let causes = causes::read(&reading, &symptoms, &fixes);
+    let equipment = equipment::read(&reading);
+    let outcome = outcome::read(&reading, &symptoms, &causes, &fixes);
+    Facts {
+        line: visit.line,
+        site: visit.site.clone(),
+        date: visit.date,
+        date_unsure: visit.date_unsure,
+        kind: visit.kind,
+        tech: visit.tech.clone(),
+        span: visit.span.clone(),
+        equipment,
+        symptoms,
+        settings,
+        readings,
+        causes,
+        fixes,
+        outcome,
+        private: private::find(note, &words, &visit.span),
+    }
+}
+
+/// Whether a visit's units are metric: more of them than of the others.
+fn is_metric(words: &Words) -> bool {
+    let (mut metric, mut us) = (0, 0);
+    for token in &words.tokens {
+        match token.text.as_str() {
+            "kpa" | "bar" | "degc" | "mm" | "litre" | "litres" | "lpm" | "mil" | "m3" => metric += 1,
+            "psi" | "degf" | "gpm" | "inch" | "inches" | "gallon" | "gallons" | "fahrenheit" => us += 1,
+            _ => {}
+        }
+    }
+    metric > us
+}

@@ -1,0 +1,228 @@
+//! A visit's facts as JSON.
+
+use padlore_core::{
+    note::line_at,
+    reading::facts::{Facts, QuantityFact, Value},
+};
+use serde::Serialize;
+use std::ops::Range;
+
+/// Where a fact stands, and its words.
+#[derive(Clone, Debug, Serialize)]
+pub struct Place {
+    /// The words as written.
+    pub text: String,
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+}
+
+impl Place {
+    /// The place of a byte range of a note.
+    #[must_use]
+    pub fn of(note: &str, span: &Range<usize>) -> Self {
+        let start = span.start.min(note.len());
+        let line_start = note.get(..start).and_then(|t| t.rfind('\n')).map_or(0, |p| p + 1);
+        let column = note.get(line_start..start).map_or(0, |t| t.chars().count()) + 1;
+        Self { text: note.get(span.clone()).unwrap_or_default().to_owned(), line: line_at(note, start), column }
+    }
+}
+
+/// A visit.
+#[derive(Clone, Debug, Serialize)]
+pub struct Visit {
+    /// Line of its dated heading, else 1.
+    pub line: usize,
+    /// The site as the note names it.
+    pub site: Option<String>,
+    /// ISO date.
+    pub date: Option<String>,
+    /// Day and month might be the other way round.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub date_unsure: bool,
+    /// `visit` or `call`.
+    pub kind: &'static str,
+    /// Who wrote it.
+    pub tech: Option<String>,
+    /// Kinds of equipment.
+    pub equipment: Vec<String>,
+    /// The same with their words and places.
+    pub pieces: Vec<Piece>,
+    /// Symptoms.
+    pub symptoms: Vec<Symptom>,
+    /// Settings.
+    pub settings: Vec<Setting>,
+    /// Readings.
+    pub readings: Vec<Reading>,
+    /// Causes.
+    pub causes: Vec<Cause>,
+    /// Fixes.
+    pub fixes: Vec<Fix>,
+    /// How it ended.
+    pub outcome: Option<String>,
+}
+
+/// A piece of equipment.
+#[derive(Clone, Debug, Serialize)]
+pub struct Piece {
+    kind: String,
+    label: Option<String>,
+    maker: Option<String>,
+    model: Option<String>,
+    #[serde(flatten)]
+    place: Place,
+}
+
+/// A symptom.
+#[derive(Clone, Debug, Serialize)]
+pub struct Symptom {
+    id: String,
+    status: &'static str,
+    conditions: Vec<String>,
+    on: Option<String>,
+    #[serde(flatten)]
+    place: Place,
+}
+
+/// A setting.
+#[derive(Clone, Debug, Serialize)]
+pub struct Setting {
+    id: String,
+    value: Scalar,
+    unit: String,
+    when: &'static str,
+    on: Option<String>,
+    #[serde(flatten)]
+    place: Place,
+}
+
+/// A reading.
+#[derive(Clone, Debug, Serialize)]
+pub struct Reading {
+    id: String,
+    value: Scalar,
+    unit: String,
+    on: Option<String>,
+    state: Option<String>,
+    #[serde(flatten)]
+    place: Place,
+}
+
+/// A cause.
+#[derive(Clone, Debug, Serialize)]
+pub struct Cause {
+    id: String,
+    status: &'static str,
+    #[serde(flatten)]
+    place: Place,
+}
+
+/// A fix.
+#[derive(Clone, Debug, Serialize)]
+pub struct Fix {
+    action: String,
+    part: String,
+    status: &'static str,
+    on: Option<String>,
+    #[serde(flatten)]
+    place: Place,
+}
+
+/// A number or a text.
+#[derive(Clone, Debug, Serialize)]
+#[serde(untagged)]
+pub enum Scalar {
+    /// A whole number, shown without a decimal point.
+    Whole(i64),
+    /// A number.
+    Number(f64),
+    /// A text.
+    Text(String),
+}
+
+impl From<&Value> for Scalar {
+    fn from(value: &Value) -> Self {
+        match value {
+            // Conversions leave digits that nobody measured: four decimals are kept.
+            Value::Number(v) => {
+                let rounded = (v * 1e4).round() / 1e4;
+                if rounded.fract() == 0.0 && rounded.abs() < 1e15 { Scalar::Whole(rounded as i64) } else { Scalar::Number(rounded) }
+            }
+            Value::Text(text) => Scalar::Text(text.clone()),
+        }
+    }
+}
+
+impl Visit {
+    /// The JSON of a visit's facts.
+    #[must_use]
+    pub fn of(note: &str, facts: &Facts) -> Self {
+        let place = |span: &Range<usize>| Place::of(note, span);
+        let reading = |q: &QuantityFact| Reading {
+            id: q.id.to_string(),
+            value: Scalar::from(&q.value),
+            unit: q.unit.clone(),
+            on: q.on.clone(),
+            state: q.state.clone(),
+            place: place(&q.span),
+        };
+        Self {
+            line: facts.line,
+            site: facts.site.clone(),
+            date: facts.date.map(|d| d.to_string()),
+            date_unsure: facts.date_unsure,
+            kind: facts.kind.name(),
+            tech: facts.tech.clone(),
+            equipment: facts.equipment.iter().map(|e| e.kind.to_string()).collect(),
+            pieces: facts
+                .equipment
+                .iter()
+                .map(|e| Piece {
+                    kind: e.kind.to_string(),
+                    label: e.label.clone(),
+                    maker: e.maker.clone(),
+                    model: e.model.clone(),
+                    place: place(&e.span),
+                })
+                .collect(),
+            symptoms: facts
+                .symptoms
+                .iter()
+                .map(|s| Symptom {
+                    id: s.id.to_string(),
+                    status: s.status.name(),
+                    conditions: s.conditions.iter().map(ToString::to_string).collect(),
+                    on: s.on.clone(),
+                    place: place(&s.span),
+                })
+                .collect(),
+            settings: facts
+                .settings
+                .iter()
+                .map(|q| Setting {
+                    id: q.id.to_string(),
+                    value: Scalar::from(&q.value),
+                    unit: q.unit.clone(),
+                    when: q.when.name(),
+                    on: q.on.clone(),
+                    place: place(&q.span),
+                })
+                .collect(),
+            readings: facts.readings.iter().map(reading).collect(),
+            causes: facts.causes.iter().map(|c| Cause { id: c.id.to_string(), status: c.status.name(), place: place(&c.span) }).collect(),
+            fixes: facts
+                .fixes
+                .iter()
+                .map(|f| Fix {
+                    action: f.action.to_string(),
+                    part: f.part.to_string(),
+                    status: f.status.name(),
+                    on: f.on.clone(),
+                    place: place(&f.span),
+                })
+                .collect(),
+            outcome: facts.outcome.as_ref().map(ToString::to_string),
+        }
+    }
+}
