@@ -40,6 +40,8 @@ pub struct Common {
 pub enum Command {
     /// Show what is understood from notes
     Read(Read),
+    /// Likely causes and the next check for what you see
+    Suspect(Suspect),
     /// Check the knowledge tables
     Vet(Vet),
 }
@@ -55,3 +57,20 @@ pub struct Read {
 /// Arguments of `vet`.
 #[derive(Debug, Args)]
 pub struct Vet {}
+
+/// Arguments of `suspect`.
+#[derive(Debug, Args)]
+pub struct Suspect {
+    /// What is seen, heard or read, in your own words
+    #[arg(required = true, value_name = "WORDS")]
+    pub words: Vec<String>,
+    /// The site, whose equipment and history count as evidence
+    #[arg(long, value_name = "SITE")]
+    pub site: Option<String>,
+    /// What a check showed
+    #[arg(long, value_name = "CHECK=OUTCOME")]
+    pub found: Vec<String>,
+    /// What was measured, in the vocabulary's unit
+    #[arg(long, value_name = "ID=VALUE")]
+    pub reading: Vec<String>,
+}

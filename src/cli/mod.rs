@@ -8,6 +8,7 @@ mod errors;
 mod read;
 mod screen;
 mod setup;
+mod suspect;
 mod vet;
 
 pub use screen::Screen;
@@ -42,6 +43,7 @@ fn command(arguments: &Arguments, screen: &mut Screen) -> Result<ExitCode, Failu
     let common = &arguments.common;
     match &arguments.command {
         Command::Read(own) => read::run(common, own, screen),
+        Command::Suspect(own) => suspect::run(common, own, screen),
         Command::Vet(own) => vet::run(common, own, screen),
     }
 }

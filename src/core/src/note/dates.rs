@@ -123,8 +123,11 @@ fn at(tokens: &[Token], i: usize) -> Option<(Written, usize)> {
     let day = whole(token, 31.0)?;
     // "12 of June 2025", "12 June"
     let skip = usize::from(next(1).is_some_and(|t| t.text == "of"));
-    if let Some(month) = next(1 + skip).and_then(|t| month(&t.text)) {
-        let year = year_of(next(2 + skip));
+    // "Dove Hollow 19, june 12": the number before the comma is no day.
+    let beside = next(1 + skip).filter(|t| t.before <= Mark::Hyphen);
+    let own_day = next(2 + skip).and_then(|t| whole(t, 31.0)).is_some() && short_year(tokens, i + 2 + skip).is_none();
+    if let Some(month) = beside.and_then(|t| month(&t.text)).filter(|_| !own_day) {
+        let year = year_of(next(2 + skip)).or_else(|| short_year(tokens, i + 2 + skip));
         return made(if year.is_some() { 3 } else { 2 } + skip, month, day, year);
     }
     // "6/14"
@@ -137,6 +140,14 @@ fn at(tokens: &[Token], i: usize) -> Option<(Written, usize)> {
     }
     let numbers = (i8::try_from(day).ok()?, i8::try_from(second).ok()?);
     Some((Written { span: span(2), numbers, open: true, year: None, weekday: None }, 2))
+}
+
+/// "oct 2 23": two digits that end the line or the phrase are a year of this century.
+fn short_year(tokens: &[Token], at: usize) -> Option<i16> {
+    let token = tokens.get(at).filter(|t| t.before == Mark::None && t.text.len() == 2 && !t.label)?;
+    let value = token.number().filter(|v| (10.0..=49.0).contains(v))?;
+    let ends = tokens.get(at + 1).is_none_or(|t| t.before >= Mark::Comma);
+    ends.then_some(2000 + value as i16)
 }
 
 fn numeric(text: &str) -> Option<((i8, i8), bool, i16)> {
@@ -223,6 +234,8 @@ mod tests {
         check("tues aug 27 2024", MonthFirst, &["2024-08-27"]);
         check("2025-11-13", MonthFirst, &["2025-11-13"]);
         check("6/14 back again", MonthFirst, &["2026-06-14"]);
+        check("Dove Hollow 19, june 12th 2025", MonthFirst, &["2025-06-12"]);
+        check("oct 2 23", MonthFirst, &["2023-10-02"]);
         check("1/2 inch pipe, 3/4 hp", MonthFirst, &[]);
         check("2/30/25", MonthFirst, &["none"]);
     }

@@ -164,8 +164,8 @@ impl Reader<'_> {
         if self.front.get("site").is_some() {
             return None;
         }
-        let heading = self.lines.iter().position(|l| l.level == 1 && !undated(l).is_empty());
-        let first = self.lines.iter().position(|l| !l.text.is_empty() && !undated(l).is_empty());
+        let heading = self.lines.iter().position(|l| l.level == 1 && !undated(l).is_empty() && !is_title(l.text));
+        let first = self.lines.iter().position(|l| !l.text.is_empty() && !undated(l).is_empty() && !is_title(l.text));
         let place = heading.filter(|h| first.is_none_or(|f| *h <= f + 3)).or(first)?;
         let line = self.lines.get(place)?;
         let name = undated(line);
@@ -300,6 +300,8 @@ fn undated(line: &Line<'_>) -> String {
     let clean = |t: &str| t.trim().trim_matches(|c: char| matches!(c, '-' | '\u{2013}' | '\u{2014}' | ',' | ':' | ';' | '|' | '/') || c.is_whitespace()).to_owned();
     let Some(date) = line.dates.first() else { return clean(line.text) };
     let before = clean(line.text.get(..date.span.start).unwrap_or_default());
+    // "71 Stonecutter Rd / wkly / 2-12-2026": what stands between is a remark.
+    let before = clean(before.split(" / ").next().unwrap_or_default());
     if before.chars().any(char::is_alphabetic) {
         return before;
     }
@@ -317,6 +319,19 @@ fn tech_beside(line: &Line<'_>) -> Option<String> {
     let name_like = |w: &&str| w.chars().all(|c| c.is_alphabetic() || c == '.') && !says_not_a_name(w);
     let capital = words.iter().all(|w| w.chars().next().is_some_and(char::is_uppercase)) || words.len() == 1;
     ((1..=2).contains(&words.len()) && words.iter().all(name_like) && capital).then(|| rest.to_owned())
+}
+
+/// "SERVICE REPORT No. 4471", "Weekly check": a title says what the paper is, not where.
+fn is_title(text: &str) -> bool {
+    let paper = |w: &str| {
+        matches!(
+            w,
+            "service" | "report" | "visit" | "no" | "nr" | "number" | "job" | "sheet" | "weekly" | "monthly" | "quarterly" | "annual" | "check" | "note" | "notes" | "log" | "work" | "order" | "callout" | "call" | "out" | "site" | "and" | "commissioning" | "inspection" | "maintenance" | "record" | "ticket" | "routine" | "card"
+        )
+    };
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.all(|w| paper(w) || w.chars().all(|c| c.is_ascii_digit()))
 }
 
 fn says_not_a_name(word: &str) -> bool {
@@ -379,9 +394,16 @@ fn site_of_stem(stem: &str) -> Option<String> {
 
 /// Whether a text is written in metric units.
 fn metric(text: &str) -> bool {
-    let lower = text.to_lowercase();
-    let count = |marks: &[&str]| marks.iter().map(|m| lower.matches(m).count()).sum::<usize>();
-    count(&["kpa", " bar", "\u{b0}c", "l/min", " mm", "litre", "m3/h", " mg/l"]) > count(&["psi", "\u{b0}f", "gpm", "inch", "gallon"])
+    let (mut metric, mut us) = (0, 0);
+    for word in text.split(|c: char| !(c.is_alphanumeric() || matches!(c, '/' | '\u{b0}'))) {
+        // "110kPa" is one word here: the unit is what follows the digits.
+        match word.trim_start_matches(|c: char| c.is_ascii_digit()).to_lowercase().as_str() {
+            "kpa" | "bar" | "\u{b0}c" | "l/min" | "mm" | "litre" | "litres" | "m3/h" | "mg/l" => metric += 1,
+            "psi" | "\u{b0}f" | "gpm" | "inch" | "inches" | "gallon" | "gallons" => us += 1,
+            _ => {}
+        }
+    }
+    metric > us
 }
 
 #[cfg(test)]

@@ -12,6 +12,7 @@ pub mod spelling;
 pub mod assemble;
 pub mod facts;
 pub mod private;
+pub mod question;
 pub mod quantities;
 pub mod read;
 pub mod scope;

@@ -127,6 +127,7 @@ pub struct Conductor {
 
 /// Uncoated copper at 75 °C. Source: NEC (NFPA 70) chapter 9 table 8, as reproduced in several public copies. Thickest
 /// last; of each gauge the usual make of building wire first.
+#[expect(clippy::approx_constant, reason = "3.14 Ω is what the table says, it is no π")]
 pub const COPPER: [Conductor; 10] = [
     Conductor { gauge: Awg(14), make: Make::Solid, circular_mils: 4110.0, ohm_per_kft: 3.07 },
     Conductor { gauge: Awg(14), make: Make::SevenStrand, circular_mils: 4110.0, ohm_per_kft: 3.14 },

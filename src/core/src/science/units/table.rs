@@ -149,6 +149,7 @@ pub(super) static UNITS: &[Unit] = &[
     unit("L", Q::Volume, LITRE, &["litre", "liter", "ltr"]),
     unit("mL", Q::Volume, LITRE * 1e-3, &["cc", "cm3", "millilitre", "milliliter"]),
     unit("gal", Q::Volume, GALLON, &["gallon", "US gal", "US gallon", "gallon (US)"]),
+    unit("kgal", Q::Volume, GALLON * 1e3, &["thousand gallons", "k gallon"]),
     unit("imp gal", Q::Volume, 4.546_09e-3, &["imperial gallon", "UK gal", "imp gallon"]),
     ratio("qt", Q::Volume, GALLON, 4.0, &["quart", "quart (US liquid)"]),
     ratio("pt", Q::Volume, GALLON, 8.0, &["pint", "pint (US)", "pint (US liquid)"]),
