@@ -78,6 +78,7 @@ impl Hit {
     fn means_order(&self) -> u32 {
         match self.means {
             Meaning::Symptom(n) => u32::from(n),
+            Meaning::NoSymptom(n) => 500 + u32::from(n),
             Meaning::Condition(n) => 1000 + u32::from(n),
             Meaning::Cause(n, _) => 2000 + u32::from(n),
             Meaning::Action(n) => 3000 + u32::from(n),

@@ -151,6 +151,8 @@ pub enum Spoken {
 pub enum Meaning {
     /// The symptom with that number.
     Symptom(u16),
+    /// The symptom with that number, said not to be there.
+    NoSymptom(u16),
     /// The condition with that number.
     Condition(u16),
     /// The cause with that number.

@@ -280,6 +280,9 @@ impl<'f> Loader<'f> {
                 for text in &entry.not {
                     self.pattern(text, means(number), true, at);
                 }
+                for text in &entry.absent {
+                    self.pattern(text, Meaning::NoSymptom(number), false, at);
+                }
                 if section == Section::Cause {
                     for text in &entry.found {
                         self.pattern(text, Meaning::Cause(number, Spoken::Found), false, at);

@@ -26,6 +26,9 @@ pub struct Say {
     /// Kinds of equipment that a mention of this part speaks for.
     #[serde(default)]
     pub tells: Vec<String>,
+    /// For a symptom: wordings that say that it is not there.
+    #[serde(default)]
+    pub absent: Vec<String>,
     /// For a symptom: the equipment it belongs to.
     #[serde(default)]
     pub on: Option<String>,

@@ -181,6 +181,9 @@ fn one(body: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Result<
         // "ground-fault" in a table is two words, as it is in a note; digits stand alone as they do there.
         word => {
             let mut out = Vec::new();
+            if !word.chars().any(char::is_alphanumeric) {
+                return Err(WordingError::Empty(whole.to_owned()));
+            }
             for part in fold(word).split(|c: char| !c.is_alphanumeric()).filter(|p| !p.is_empty()) {
                 let respelt = (names.respell)(part);
                 for part in respelt.as_deref().unwrap_or(part).split(' ') {

@@ -23,9 +23,14 @@ pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
     let mut out: Vec<SymptomFact> = Vec::new();
     let mut placed: Vec<(usize, usize)> = Vec::new();
     for hit in &reading.found.hits {
-        let Meaning::Symptom(number) = hit.means else { continue };
+        let (number, status) = match hit.means {
+            Meaning::Symptom(number) if denied_as_a_whole(reading, hit) => (number, Some(SymptomStatus::Absent)),
+            Meaning::Symptom(number) => (number, status(reading, hit)),
+            Meaning::NoSymptom(number) => (number, status(reading, hit).map(|_| SymptomStatus::Absent)),
+            _ => continue,
+        };
         let Some(id) = lexicon.symptoms.get(usize::from(number)) else { continue };
-        let Some(status) = status(reading, hit) else { continue };
+        let Some(status) = status else { continue };
         let place = match out.iter().position(|s| s.id == *id && s.status == status) {
             Some(place) => place,
             None => {
@@ -41,6 +46,12 @@ pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
     let present: Vec<Id> = out.iter().filter(|s| s.status == SymptomStatus::Present).map(|s| s.id.clone()).collect();
     out.retain(|s| s.status != SymptomStatus::Absent || !present.contains(&s.id));
     out
+}
+
+/// Whether a wording that says "not there" overlaps this one.
+fn denied_as_a_whole(reading: &Reading<'_>, hit: &Hit) -> bool {
+    let Meaning::Symptom(number) = hit.means else { return false };
+    reading.found.hits.iter().any(|h| h.means == Meaning::NoSymptom(number) && h.tokens.start < hit.tokens.end && hit.tokens.start < h.tokens.end)
 }
 
 /// The status of a mention; `None` where it is no fact of this visit.
