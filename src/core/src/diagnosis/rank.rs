@@ -127,7 +127,8 @@ impl<'k> Model<'k> {
     /// Whether a cause is listed at all: it makes a symptom that is there, or, where none is, evidence names it.
     fn considered(&self, case: &Case, pieces: &[Piece], cause: usize) -> bool {
         if case.present.is_empty() {
-            return pieces.iter().any(|p| p.source != Source::Equipment && p.ratios.get(&cause).is_some_and(|r| *r > 1.0));
+            let speaks = |p: &Piece| matches!(p.source, Source::Check(_) | Source::Value | Source::Reported(_));
+            return pieces.iter().any(|p| speaks(p) && p.ratios.get(&cause).is_some_and(|r| *r > 1.0));
         }
         self.makes_present.get(cause).copied().unwrap_or(false)
     }

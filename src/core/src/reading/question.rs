@@ -80,10 +80,10 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
     let scopes = Scopes::new(&words, &found, lexicon, &visit.blocks);
     let reading = Reading { note: text, visit: &visit, knowledge, words: &words, found: &found, scopes: &scopes, metric: false };
     let mut out = Question::default();
-    for fact in symptoms::read(&reading) {
-        out.symptoms.push(Said { what: (fact.id, fact.status), span: fact.span });
-    }
     let (settings, readings) = quantities::read(&reading);
+    let mut facts = symptoms::read(&reading);
+    symptoms::shown(&reading, &settings, &readings, &mut facts);
+    out.symptoms = facts.into_iter().map(|fact| Said { what: (fact.id, fact.status), span: fact.span }).collect();
     out.settings = settings;
     out.readings = readings;
     let mut covered = vec![false; words.tokens.len()];

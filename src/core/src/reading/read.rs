@@ -60,7 +60,8 @@ pub fn read(note: &str, visit: &Visit, knowledge: &Knowledge) -> Facts {
     let metric = is_metric(&words);
     let reading = Reading { note, visit, knowledge, words: &words, found: &found, scopes: &scopes, metric };
     let (settings, readings) = quantities::read(&reading);
-    let symptoms = symptoms::read(&reading);
+    let mut symptoms = symptoms::read(&reading);
+    symptoms::shown(&reading, &settings, &readings, &mut symptoms);
     let mut fixes = fixes::read(&reading);
     fixes::from_settings(&reading, &settings, &mut fixes);
     let causes = causes::read(&reading, &symptoms, &fixes);

@@ -238,6 +238,33 @@ impl Phrases {
     }
 }
 
+/// How a value stands to another where the two show a symptom.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stands {
+    /// Greater.
+    Above,
+    /// Less.
+    Below,
+    /// Either.
+    Apart,
+}
+
+/// A symptom that two values of one visit show: a filter pressure far above the clean one is a high pressure, a displayed
+/// temperature away from the measured one a wrong temperature.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// The symptom.
+    pub symptom: Id,
+    /// The value that shows it, and the one it is set against.
+    pub values: (Id, Id),
+    /// How they stand.
+    pub stands: Stands,
+    /// Least difference as a share of the second.
+    pub share: f64,
+    /// Least difference in the unit.
+    pub by: f64,
+}
+
 /// Everything that the reader knows about words.
 #[derive(Default)]
 pub struct Lexicon {
@@ -249,6 +276,8 @@ pub struct Lexicon {
     pub symptoms: Vec<Id>,
     /// The equipment that a symptom belongs to.
     pub belongs: FxHashMap<Id, Id>,
+    /// Symptoms that values show.
+    pub shown: Vec<Shown>,
     /// Ids of conditions.
     pub conditions: Vec<Id>,
     /// Ids of causes.

@@ -6,7 +6,7 @@
 use super::{
     Hazard, Knowledge, TableFile, TableProblem, Who,
     causes::{Band, Cause, Check, Compare, Margin, Mend, Only, Outcome, Relation, Speaks, Stop},
-    lexicon::{ActionObjects, Acts, Cue, Lexicon, Meaning, Pattern, Phrase, Quantity, Role, Sort, Spoken, Thing},
+    lexicon::{ActionObjects, Acts, Cue, Lexicon, Meaning, Pattern, Phrase, Quantity, Role, Shown, Sort, Spoken, Stands, Thing},
     raw,
     vocabulary::{Id, Section, Vocabulary},
     wording::{self, Element, Names},
@@ -40,6 +40,7 @@ pub(super) fn load(files: &[TableFile]) -> Knowledge {
     loader.phrases();
     loader.wordings();
     loader.quantities();
+    loader.shown();
     loader.cues();
     loader.causes();
     loader.checks();
@@ -363,6 +364,30 @@ impl<'f> Loader<'f> {
                     for text in &entry.say {
                         self.pattern(text, Meaning::Quantity(number), false, at);
                     }
+                }
+            }
+        }
+    }
+
+    fn shown(&mut self) {
+        for file in self.of_kind("shown") {
+            let Some(table) = self.read::<raw::ById<Vec<raw::Shown>>>(file) else { continue };
+            for (key, entries) in &table {
+                let at = Self::place(file, key);
+                let Some(symptom) = self.id(Section::Symptom, key.get_ref(), at) else { continue };
+                for entry in entries {
+                    let (Some(a), Some(b)) = (self.measured(&entry.value, at), self.measured(&entry.against, at)) else { continue };
+                    let stands = match entry.relation.as_str() {
+                        "above" => Stands::Above,
+                        "below" => Stands::Below,
+                        "apart" => Stands::Apart,
+                        other => {
+                            self.problem(at, format!("`{other}` is no relation: use above, below or apart"));
+                            continue;
+                        }
+                    };
+                    let (share, by) = (entry.share.unwrap_or(0.0), entry.by.unwrap_or(0.0));
+                    self.lexicon.shown.push(Shown { symptom: symptom.clone(), values: (a, b), stands, share, by });
                 }
             }
         }

@@ -405,3 +405,21 @@ pub struct Stop {
     #[serde(default)]
     pub source: String,
 }
+
+/// A symptom that two values of one visit show.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Shown {
+    /// The value that shows it.
+    pub value: String,
+    /// The value that it is set against.
+    pub against: String,
+    /// `above`, `below` or `apart`.
+    pub relation: String,
+    /// Least difference as a share of the second.
+    #[serde(default)]
+    pub share: Option<f64>,
+    /// Least difference in the unit.
+    #[serde(default)]
+    pub by: Option<f64>,
+}

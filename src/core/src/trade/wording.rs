@@ -143,6 +143,8 @@ fn one(body: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Result<
         ".." => vec![Element::Gap(SHORT_GAP)],
         "..." => vec![Element::Gap(LONG_GAP)],
         "#" => vec![Element::Number],
+        // Notes write it for "and"; the lexer reads it as a word.
+        "+" => vec![Element::Word(vec![terms.learn("plus")])],
         _ if body.starts_with('(') => {
             let inner = body.strip_prefix('(').and_then(|b| b.strip_suffix(')')).ok_or_else(bracket)?;
             let choices =

@@ -2,13 +2,13 @@
 
 use crate::{
     reading::{
-        facts::{SymptomFact, SymptomStatus},
+        facts::{QuantityFact, SymptomFact, SymptomStatus},
         lexer::Mark,
         matcher::Hit,
         read::Reading,
     },
     trade::{
-        lexicon::{Cue, Meaning},
+        lexicon::{Cue, Meaning, Stands},
         vocabulary::Id,
     },
 };
@@ -46,6 +46,24 @@ pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
     let present: Vec<Id> = out.iter().filter(|s| s.status == SymptomStatus::Present).map(|s| s.id.clone()).collect();
     out.retain(|s| s.status != SymptomStatus::Absent || !present.contains(&s.id));
     out
+}
+
+/// Adds the symptoms that values show: the first reading of the visit decides, later ones are after the mend.
+pub fn shown(reading: &Reading<'_>, settings: &[QuantityFact], readings: &[QuantityFact], out: &mut Vec<SymptomFact>) {
+    for rule in &reading.knowledge.lexicon.shown {
+        let first = |id: &Id| readings.iter().chain(settings).find(|q| q.id == *id).and_then(|q| q.value.number().map(|v| (v, &q.span)));
+        let (Some((value, span)), Some((against, _))) = (first(&rule.values.0), first(&rule.values.1)) else { continue };
+        let least = (rule.share * against.abs()).max(rule.by);
+        let stands = match rule.stands {
+            Stands::Above => value - against >= least,
+            Stands::Below => against - value >= least,
+            Stands::Apart => (value - against).abs() >= least,
+        };
+        if stands && !out.iter().any(|s| s.id == rule.symptom && s.status != SymptomStatus::Past) {
+            let on = reading.knowledge.lexicon.belongs.get(&rule.symptom).map(ToString::to_string);
+            out.push(SymptomFact { id: rule.symptom.clone(), status: SymptomStatus::Present, conditions: Vec::new(), on, span: span.clone() });
+        }
+    }
 }
 
 /// Whether a wording that says "not there" overlaps this one.
