@@ -42,6 +42,9 @@ pub enum Command {
     Read(Read),
     /// Likely causes and the next check for what you see
     Suspect(Suspect),
+    /// Fit the learned part of the reader to labelled notes
+    #[command(hide = true)]
+    Learn(Learn),
     /// Check the knowledge tables
     Vet(Vet),
 }
@@ -73,4 +76,15 @@ pub struct Suspect {
     /// What was measured, in the vocabulary's unit
     #[arg(long, value_name = "ID=VALUE")]
     pub reading: Vec<String>,
+}
+
+/// Arguments of `learn`.
+#[derive(Debug, Args)]
+pub struct Learn {
+    /// Folders of NAME.md with NAME.facts.json
+    #[arg(required = true, value_name = "DIR")]
+    pub folders: Vec<PathBuf>,
+    /// The folder for the weights
+    #[arg(long, value_name = "DIR", default_value = "kb/learned")]
+    pub to: PathBuf,
 }

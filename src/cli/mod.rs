@@ -5,6 +5,7 @@
 
 mod args;
 mod errors;
+mod learn;
 mod read;
 mod screen;
 mod setup;
@@ -43,6 +44,7 @@ fn command(arguments: &Arguments, screen: &mut Screen) -> Result<ExitCode, Failu
     let common = &arguments.common;
     match &arguments.command {
         Command::Read(own) => read::run(common, own, screen),
+        Command::Learn(own) => learn::run(common, own, screen),
         Command::Suspect(own) => suspect::run(common, own, screen),
         Command::Vet(own) => vet::run(common, own, screen),
     }

@@ -3,7 +3,7 @@
 use super::{args::Common, errors::Failure};
 use crate::shop::{self, ShopFile};
 use jiff::civil::Date;
-use padlore_core::trade::{Knowledge, TableFile};
+use padlore_core::trade::{Knowledge, TableFile, built_in_files};
 use std::{
     env, fs,
     path::{Path, PathBuf},
@@ -18,8 +18,7 @@ pub struct Setup {
     pub shop: ShopFile,
     /// What counts as today.
     pub today: Date,
-    /// The folder of the shop's own tables.
-    kb: Option<PathBuf>,
+    own_files: Vec<TableFile>,
     own: Option<Box<Knowledge>>,
 }
 
@@ -34,11 +33,9 @@ impl Setup {
         let today = common.today.unwrap_or_else(|| today(&shop));
         let beside = notes.as_deref().zip(shop.shop.kb.as_deref()).map(|(folder, kb)| folder.join(kb));
         let kb = common.kb.clone().or(beside);
-        let own = match &kb {
-            Some(folder) => Some(Box::new(Knowledge::with(&table_files(folder)?))),
-            None => None,
-        };
-        Ok(Self { notes, shop, today, kb, own })
+        let own_files = kb.as_deref().map(table_files).transpose()?.unwrap_or_default();
+        let own = (!own_files.is_empty()).then(|| Box::new(Knowledge::with(&own_files)));
+        Ok(Self { notes, shop, today, own_files, own })
     }
 
     /// The tables.
@@ -47,10 +44,12 @@ impl Setup {
         self.own.as_deref().unwrap_or_else(|| Knowledge::built_in())
     }
 
-    /// The folder of the shop's own tables, where there is one.
+    /// The text of all tables: the built-in ones, then the shop's own.
     #[must_use]
-    pub fn own_tables(&self) -> Option<&Path> {
-        self.kb.as_deref()
+    pub fn table_files(&self) -> Vec<TableFile> {
+        let mut files = built_in_files();
+        files.extend(self.own_files.iter().cloned());
+        files
     }
 
     /// The notes folder.

@@ -36,6 +36,12 @@ pub enum SymptomStatus {
 }
 
 impl SymptomStatus {
+    /// The status of that name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        [Self::Present, Self::Absent, Self::Past].into_iter().find(|s| s.name() == name)
+    }
+
     /// Its name in JSON.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -59,6 +65,12 @@ pub enum CauseStatus {
 }
 
 impl CauseStatus {
+    /// The status of that name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        [Self::Confirmed, Self::Suspected, Self::RuledOut].into_iter().find(|s| s.name() == name)
+    }
+
     /// Its name in JSON.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -84,6 +96,12 @@ pub enum FixStatus {
 }
 
 impl FixStatus {
+    /// The status of that name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        [Self::Done, Self::Planned, Self::Declined, Self::Earlier].into_iter().find(|s| s.name() == name)
+    }
+
     /// Its name in JSON.
     #[must_use]
     pub fn name(self) -> &'static str {

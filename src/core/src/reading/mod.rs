@@ -11,11 +11,14 @@ pub mod numerals;
 pub mod spelling;
 pub mod assemble;
 pub mod facts;
+pub mod features;
+pub mod learned;
 pub mod private;
 pub mod question;
 pub mod quantities;
 pub mod read;
 pub mod scope;
+pub mod train;
 pub mod units;
 pub mod words;
 

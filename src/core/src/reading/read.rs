@@ -32,6 +32,12 @@ pub struct Reading<'a> {
 }
 
 impl Reading<'_> {
+    /// What a learned model decides; `None` where there is no such model, and the rules decide.
+    pub fn decide(&self, model: &str, features: impl FnOnce() -> Vec<String>) -> Option<String> {
+        let model = self.knowledge.lexicon.models.get(model)?;
+        model.decide(&features()).map(str::to_owned)
+    }
+
     /// The quantities that a short text outside the visit's words names (a table's head).
     #[must_use]
     pub fn names_in_text(&self, text: &str) -> Vec<usize> {
@@ -51,22 +57,31 @@ impl Reading<'_> {
     }
 }
 
-/// Everything that is read from a visit.
-#[must_use]
-pub fn read(note: &str, visit: &Visit, knowledge: &Knowledge) -> Facts {
+/// Calls `with` with everything that a visit's words hold.
+pub fn reading<T>(note: &str, visit: &Visit, knowledge: &Knowledge, with: impl FnOnce(&Reading<'_>) -> T) -> T {
     let words = words::of_visit(note, visit, knowledge);
     let found = matcher::find(&words, &knowledge.lexicon);
     let scopes = Scopes::new(&words, &found, &knowledge.lexicon, &visit.blocks);
     let metric = is_metric(&words);
-    let reading = Reading { note, visit, knowledge, words: &words, found: &found, scopes: &scopes, metric };
-    let (settings, readings) = quantities::read(&reading);
-    let mut symptoms = symptoms::read(&reading);
-    symptoms::shown(&reading, &settings, &readings, &mut symptoms);
-    let mut fixes = fixes::read(&reading);
-    fixes::from_settings(&reading, &settings, &mut fixes);
-    let causes = causes::read(&reading, &symptoms, &fixes);
-    let equipment = equipment::read(&reading);
-    let outcome = outcome::read(&reading, &symptoms, &causes, &fixes);
+    with(&Reading { note, visit, knowledge, words: &words, found: &found, scopes: &scopes, metric })
+}
+
+/// Everything that is read from a visit.
+#[must_use]
+pub fn read(note: &str, visit: &Visit, knowledge: &Knowledge) -> Facts {
+    reading(note, visit, knowledge, facts)
+}
+
+fn facts(reading: &Reading<'_>) -> Facts {
+    let (note, visit) = (reading.note, reading.visit);
+    let (settings, readings) = quantities::read(reading);
+    let mut symptoms = symptoms::read(reading);
+    symptoms::shown(reading, &settings, &readings, &mut symptoms);
+    let mut fixes = fixes::read(reading);
+    fixes::from_settings(reading, &settings, &mut fixes);
+    let causes = causes::read(reading, &symptoms, &fixes);
+    let equipment = equipment::read(reading);
+    let outcome = outcome::read(reading, &symptoms, &causes, &fixes);
     Facts {
         line: visit.line,
         site: visit.site.clone(),
@@ -82,7 +97,7 @@ pub fn read(note: &str, visit: &Visit, knowledge: &Knowledge) -> Facts {
         causes,
         fixes,
         outcome,
-        private: private::find(note, &words, &visit.span),
+        private: private::find(note, reading.words, &visit.span),
     }
 }
 

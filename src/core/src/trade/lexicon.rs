@@ -6,6 +6,7 @@ use super::{
     wording::{Element, Wording},
 };
 use crate::reading::{
+    learned::Model,
     numerals::Heard,
     spelling::{Rewrites, Speller},
 };
@@ -310,6 +311,8 @@ pub struct Lexicon {
     pub ordinary: Vec<String>,
     /// Corrects misspelt trade words.
     pub speller: Speller,
+    /// Learned models by name.
+    pub models: FxHashMap<String, Model>,
 }
 
 /// Patterns by the element that must be there for them to match.

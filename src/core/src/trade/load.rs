@@ -46,6 +46,7 @@ pub(super) fn load(files: &[TableFile]) -> Knowledge {
     loader.checks();
     loader.bands();
     loader.stops();
+    loader.models();
     loader.finish()
 }
 
@@ -674,6 +675,15 @@ impl<'f> Loader<'f> {
                     Some(place) => *place = stop,
                     None => self.stops.push(stop),
                 }
+            }
+        }
+    }
+
+    fn models(&mut self) {
+        for file in self.of_kind("learned") {
+            let name = file.path.rsplit('/').next().unwrap_or_default().trim_end_matches(".toml").to_owned();
+            if let Some(model) = self.read::<crate::reading::learned::Model>(file) {
+                self.lexicon.models.insert(name, model);
             }
         }
     }

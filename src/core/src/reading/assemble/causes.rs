@@ -20,12 +20,24 @@ pub fn read(reading: &Reading<'_>, symptoms: &[SymptomFact], fixes: &[FixFact]) 
     for hit in &reading.found.hits {
         let Meaning::Cause(number, spoken) = hit.means else { continue };
         let Some(id) = ids.get(usize::from(number)) else { continue };
-        if let Some(status) = status(reading, hit, spoken) {
+        let ruled = status(reading, hit, spoken);
+        let decided = reading.decide("cause", || features(reading, hit, id, spoken, ruled));
+        if let Some(status) = decided.map_or(ruled, |label| CauseStatus::named(&label)) {
             note(&mut out, id, status, reading.words.bytes(&hit.tokens));
         }
     }
     good_parts(reading, symptoms, &mut out);
     borne_out(reading, symptoms, fixes, &mut out);
+    out
+}
+
+/// The features of a mention of a cause.
+#[must_use]
+pub fn features(reading: &Reading<'_>, hit: &Hit, id: &Id, spoken: Spoken, ruled: Option<CauseStatus>) -> Vec<String> {
+    let verdict = ruled.map_or("none", CauseStatus::name);
+    let mut out = crate::reading::features::of_hit(reading, hit, id.as_str(), verdict);
+    out.push(format!("spoken={spoken:?}"));
+    out.push(format!("spoken={spoken:?} rule={verdict}"));
     out
 }
 

@@ -26,12 +26,40 @@ pub fn read(reading: &Reading<'_>) -> Vec<FixFact> {
     for hit in &reading.found.hits {
         let Meaning::Action(number) = hit.means else { continue };
         let Some(action) = lexicon.actions.get(usize::from(number)) else { continue };
-        let Some(status) = status(reading, hit) else { continue };
         let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
+        let ruled = status(reading, hit);
         for part in parts(reading, hit, &objects) {
+            let decided = reading.decide("fix", || features(reading, hit, action, &part, ruled));
+            let Some(status) = decided.map_or(ruled, |label| FixStatus::named(&label)) else { continue };
             push(&mut out, FixFact { action: action.clone(), part, status, on: None, span: reading.words.bytes(&hit.tokens) });
         }
     }
+    out
+}
+
+/// The mentions that may be fixes, each with its action, part and the rules' verdict.
+#[must_use]
+pub fn candidates<'r>(reading: &'r Reading<'_>) -> Vec<(&'r Hit, &'r Id, Id, Option<FixStatus>)> {
+    let lexicon = &reading.knowledge.lexicon;
+    let mut out = Vec::new();
+    for hit in &reading.found.hits {
+        let Meaning::Action(number) = hit.means else { continue };
+        let Some(action) = lexicon.actions.get(usize::from(number)) else { continue };
+        let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
+        let ruled = status(reading, hit);
+        out.extend(parts(reading, hit, &objects).into_iter().map(|part| (hit, action, part, ruled)));
+    }
+    out
+}
+
+/// The features of a mention of a fix.
+#[must_use]
+pub fn features(reading: &Reading<'_>, hit: &Hit, action: &Id, part: &Id, ruled: Option<FixStatus>) -> Vec<String> {
+    let verdict = ruled.map_or("none", FixStatus::name);
+    let mut out = crate::reading::features::of_hit(reading, hit, action.as_str(), verdict);
+    out.push(format!("part={part}"));
+    out.push(format!("fix={action} {part}"));
+    out.push(format!("slot={}", hit.slot.is_some()));
     out
 }
 
@@ -69,6 +97,17 @@ pub fn status(reading: &Reading<'_>, hit: &Hit) -> Option<FixStatus> {
             _ => {}
         }
     }
+    // "Sensor ordered", "quoted a disconnect": the cue is part of the wording itself and still counts.
+    let own = |cue: Cue| {
+        reading.scopes.all().iter().any(|c| c.cue == cue && c.source.start >= hit.tokens.start && c.source.end <= hit.tokens.end && c.source.clone().all(|t| hit.names(t)))
+    };
+    if status == FixStatus::Done {
+        if own(Cue::Declined) {
+            status = FixStatus::Declined;
+        } else if own(Cue::Planned) {
+            status = FixStatus::Planned;
+        }
+    }
     let task = reading.words.sentences.get(reading.words.sentence_of(hit.tokens.start)).and_then(|s| reading.visit.blocks.get(s.block));
     match task.map(|b| &b.layout) {
         Some(Layout::Task { ticked: false }) if status == FixStatus::Done => None,
@@ -82,7 +121,9 @@ fn parts(reading: &Reading<'_>, hit: &Hit, objects: &ActionObjects) -> Vec<Id> {
     if let Some(mention) = hit.slot.and_then(|s| reading.found.things.get(s)) {
         let mut parts: Vec<Id> = part_of(reading, mention).into_iter().filter(&allowed).collect();
         parts.extend(listed(reading, mention).into_iter().filter(&allowed));
-        return parts;
+        if !parts.is_empty() {
+            return parts;
+        }
     }
     let within = reading.found.things.iter().filter(|m| m.tokens.start >= hit.tokens.start && m.tokens.end <= hit.tokens.end);
     if let Some(part) = within.filter_map(|m| part_of(reading, m)).find(&allowed) {

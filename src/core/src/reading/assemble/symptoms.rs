@@ -2,6 +2,7 @@
 
 use crate::{
     reading::{
+        features,
         facts::{QuantityFact, SymptomFact, SymptomStatus},
         lexer::Mark,
         matcher::Hit,
@@ -23,13 +24,11 @@ pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
     let mut out: Vec<SymptomFact> = Vec::new();
     let mut placed: Vec<(usize, usize)> = Vec::new();
     for hit in &reading.found.hits {
-        let (number, status) = match hit.means {
-            Meaning::Symptom(number) if denied_as_a_whole(reading, hit) => (number, Some(SymptomStatus::Absent)),
-            Meaning::Symptom(number) => (number, status(reading, hit)),
-            Meaning::NoSymptom(number) => (number, status(reading, hit).map(|_| SymptomStatus::Absent)),
-            _ => continue,
+        let Some((id, ruled)) = candidate(reading, hit) else { continue };
+        let status = match reading.decide("symptom", || features::of_hit(reading, hit, id.as_str(), verdict(ruled))) {
+            Some(label) => SymptomStatus::named(&label),
+            None => ruled,
         };
-        let Some(id) = lexicon.symptoms.get(usize::from(number)) else { continue };
         let Some(status) = status else { continue };
         let place = match out.iter().position(|s| s.id == *id && s.status == status) {
             Some(place) => place,
@@ -46,6 +45,24 @@ pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
     let present: Vec<Id> = out.iter().filter(|s| s.status == SymptomStatus::Present).map(|s| s.id.clone()).collect();
     out.retain(|s| s.status != SymptomStatus::Absent || !present.contains(&s.id));
     out
+}
+
+/// A mention that may be a symptom, with what the rules make of it.
+#[must_use]
+pub fn candidate<'r>(reading: &'r Reading<'_>, hit: &Hit) -> Option<(&'r Id, Option<SymptomStatus>)> {
+    let (number, ruled) = match hit.means {
+        Meaning::Symptom(number) if denied_as_a_whole(reading, hit) => (number, Some(SymptomStatus::Absent)),
+        Meaning::Symptom(number) => (number, status(reading, hit)),
+        Meaning::NoSymptom(number) => (number, status(reading, hit).map(|_| SymptomStatus::Absent)),
+        _ => return None,
+    };
+    reading.knowledge.lexicon.symptoms.get(usize::from(number)).map(|id| (id, ruled))
+}
+
+/// The rules' verdict as a word.
+#[must_use]
+pub fn verdict(status: Option<SymptomStatus>) -> &'static str {
+    status.map_or("none", SymptomStatus::name)
 }
 
 /// Adds the symptoms that values show: the first reading of the visit decides, later ones are after the mend.

@@ -1,0 +1,5 @@
+//! The tables are compiled in: a changed table builds the core anew.
+
+fn main() {
+    println!("cargo:rerun-if-changed=../../kb");
+}
