@@ -8,3 +8,4 @@ pub mod cli;
 pub mod json;
 pub mod notes;
 pub mod shop;
+pub mod store;

@@ -38,6 +38,10 @@ pub struct Common {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Bring the index up to date with the notes
+    Ingest(Ingest),
+    /// Past visits that match, best first
+    Find(Find),
     /// Show what is understood from notes
     Read(Read),
     /// Likely causes and the next check for what you see
@@ -47,6 +51,49 @@ pub enum Command {
     Learn(Learn),
     /// Check the knowledge tables
     Vet(Vet),
+}
+
+/// Arguments of `ingest`.
+#[derive(Debug, Args)]
+pub struct Ingest {
+    /// Throw the store away first and read everything again
+    #[arg(long)]
+    pub afresh: bool,
+}
+
+/// Arguments of `find`.
+#[derive(Debug, Args)]
+pub struct Find {
+    /// What to look for, in your own words; "in quotes" together, -word without
+    #[arg(required = true, value_name = "WORDS", allow_hyphen_values = true)]
+    pub words: Vec<String>,
+    /// Only this site
+    #[arg(long, value_name = "SITE")]
+    pub site: Option<String>,
+    /// Only visits on this kind of equipment
+    #[arg(long, value_name = "KIND")]
+    pub equipment: Option<String>,
+    /// Only visits with this symptom
+    #[arg(long, value_name = "ID")]
+    pub symptom: Option<String>,
+    /// Only visits with this cause
+    #[arg(long, value_name = "ID")]
+    pub cause: Option<String>,
+    /// Only visits on which this was done
+    #[arg(long, value_name = "ACTION")]
+    pub fix: Option<String>,
+    /// Only this technician's visits
+    #[arg(long, value_name = "TECH")]
+    pub tech: Option<String>,
+    /// From this date on
+    #[arg(long, value_name = "DATE")]
+    pub since: Option<jiff::civil::Date>,
+    /// Up to this date
+    #[arg(long, value_name = "DATE")]
+    pub until: Option<jiff::civil::Date>,
+    /// How many to show
+    #[arg(long, value_name = "N", default_value_t = 10)]
+    pub top: usize,
 }
 
 /// Arguments of `read`.

@@ -1,6 +1,6 @@
 //! What can go wrong with a command, and the exit code that it has.
 
-use crate::shop::ShopError;
+use crate::{shop::ShopError, store::StoreError};
 use std::{io, path::PathBuf, process::ExitCode};
 
 /// Why a command did not do what was asked.
@@ -12,6 +12,9 @@ pub enum Failure {
     /// The shop's settings are broken.
     #[error(transparent)]
     Shop(#[from] ShopError),
+    /// The store cannot be used.
+    #[error(transparent)]
+    Store(#[from] StoreError),
     /// No notes folder.
     #[error("no notes folder: name one with --notes DIR, set PADLORE_NOTES, or start below a folder that holds padlore.toml")]
     NoNotes,

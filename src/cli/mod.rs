@@ -5,6 +5,8 @@
 
 mod args;
 mod errors;
+mod find;
+mod ingest;
 mod learn;
 mod read;
 mod screen;
@@ -43,6 +45,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn command(arguments: &Arguments, screen: &mut Screen) -> Result<ExitCode, Failure> {
     let common = &arguments.common;
     match &arguments.command {
+        Command::Ingest(own) => ingest::run(common, own, screen),
+        Command::Find(own) => find::run(common, own, screen),
         Command::Read(own) => read::run(common, own, screen),
         Command::Learn(own) => learn::run(common, own, screen),
         Command::Suspect(own) => suspect::run(common, own, screen),

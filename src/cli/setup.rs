@@ -1,7 +1,10 @@
 //! From what was typed to what it means: the notes folder, the shop, the tables, today.
 
 use super::{args::Common, errors::Failure};
-use crate::shop::{self, ShopFile};
+use crate::{
+    shop::{self, ShopFile},
+    store::{self, Rebuild, Store, StoreError},
+};
 use jiff::civil::Date;
 use padlore_core::trade::{Knowledge, TableFile, built_in_files};
 use std::{
@@ -42,6 +45,53 @@ impl Setup {
     #[must_use]
     pub fn knowledge(&self) -> &Knowledge {
         self.own.as_deref().unwrap_or_else(|| Knowledge::built_in())
+    }
+
+    /// Whether there are any notes to answer from.
+    #[must_use]
+    pub fn has_notes(&self) -> bool {
+        self.notes.as_deref().is_some_and(|folder| !crate::notes::list(folder).0.is_empty())
+    }
+
+    /// Where the store lives.
+    ///
+    /// # Errors
+    /// Where there is no notes folder, or no cache folder is known.
+    pub fn store(&self, common: &Common) -> Result<PathBuf, Failure> {
+        match &common.store {
+            Some(folder) => Ok(folder.clone()),
+            None => Ok(store::default_folder(self.notes()?)?),
+        }
+    }
+
+    /// The store as last committed; where there is none yet, it is built.
+    ///
+    /// # Errors
+    /// Where there is no notes folder, or the store cannot be used.
+    pub fn open_store(&self, common: &Common) -> Result<Store, Failure> {
+        let folder = self.store(common)?;
+        if let Some(store) = Store::open(&folder)? {
+            return Ok(store);
+        }
+        store::ingest(self.notes()?, &folder, &self.shop, self.knowledge(), &self.tables_hash(), self.today, Rebuild::Changed)?;
+        let damaged = || StoreError::Damaged { path: folder.clone(), reason: "it holds no commit".to_owned() };
+        Ok(Store::open(&folder)?.ok_or_else(damaged)?)
+    }
+
+    /// What the reading of notes depends on beside the notes: the program's version and the tables.
+    #[must_use]
+    pub fn tables_hash(&self) -> String {
+        let mut hasher = blake3::Hasher::new();
+        hasher.update(env!("CARGO_PKG_VERSION").as_bytes());
+        for file in self.table_files() {
+            hasher.update(file.path.as_bytes());
+            hasher.update(file.text.as_bytes());
+        }
+        for (site, others) in &self.shop.sites {
+            hasher.update(format!("{site}={others:?}").as_bytes());
+        }
+        hasher.update(format!("{:?}", self.shop.shop.date_order).as_bytes());
+        hasher.finalize().to_hex().get(..16).unwrap_or_default().to_owned()
     }
 
     /// The text of all tables: the built-in ones, then the shop's own.

@@ -8,7 +8,10 @@ use super::{
     screen::Screen,
     setup::Setup,
 };
-use crate::json::{self, facts::Scalar, suspect as shape};
+use crate::{
+    json::{self, facts::Scalar, find::JobHit, suspect as shape},
+    store::{Filter, Hit},
+};
 use padlore_core::{
     diagnosis::{self, Case, Ranking, danger, next},
     reading::{
@@ -23,6 +26,8 @@ use std::process::ExitCode;
 const CAUSES: usize = 12;
 /// Checks shown at the most.
 const CHECKS: usize = 6;
+/// Past jobs shown at the most.
+const PAST_JOBS: usize = 5;
 /// `take_along` serves the causes that make up this share of the probability.
 const TAKE_SHARE: f64 = 0.9;
 
@@ -38,6 +43,8 @@ pub struct Answer<'k> {
     pub ranking: Ranking,
     /// The next checks.
     pub checks: Vec<next::Next>,
+    /// Past jobs like this one.
+    pub jobs: Vec<Hit>,
     /// The JSON of it all.
     pub json: shape::Answer,
 }
@@ -49,7 +56,13 @@ pub struct Answer<'k> {
 pub fn run(common: &Common, own: &args::Suspect, screen: &mut Screen) -> Result<ExitCode, Failure> {
     let setup = Setup::new(common)?;
     let words = own.words.join(" ");
-    let answer = answer(&words, own, setup.knowledge())?;
+    let mut answer = answer(&words, own, setup.knowledge())?;
+    if answer.json.stop.is_none() && setup.has_notes() {
+        let store = setup.open_store(common)?;
+        let filter = Filter { site: own.site.as_deref().map(|s| setup.shop.site(s).to_owned()), ..Filter::default() };
+        answer.jobs = store.find(&words, &answer.question, &filter, PAST_JOBS)?.hits;
+        answer.json.past_jobs = answer.jobs.iter().map(JobHit::of).collect();
+    }
     if common.json {
         screen.json(&answer.json)?;
     } else {
@@ -73,7 +86,7 @@ fn answer<'k>(words: &str, own: &args::Suspect, knowledge: &'k Knowledge) -> Res
     let ranking = rank(&case)?;
     let checks = next::checks(&case, &ranking, knowledge).map_err(|e| Failure::Usage(format!("cannot rank the checks: {e}")))?;
     let json = shape(words, &question, &case, stop, &ranking, &checks, knowledge);
-    Ok(Answer { knowledge, question, words: words.to_owned(), ranking, checks, json })
+    Ok(Answer { knowledge, question, words: words.to_owned(), ranking, checks, jobs: Vec::new(), json })
 }
 
 fn outcome_named(text: &str, knowledge: &Knowledge) -> Result<(usize, usize), Failure> {

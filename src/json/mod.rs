@@ -3,6 +3,7 @@
 //! A field is never renamed or given another meaning under one number; inner types may change freely.
 
 pub mod facts;
+pub mod find;
 pub mod suspect;
 
 /// The number of the shapes.

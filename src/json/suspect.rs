@@ -22,7 +22,7 @@ pub struct Answer {
     /// Cautions.
     pub cautions: Vec<Danger>,
     /// Past jobs like this one.
-    pub past_jobs: Vec<serde_json::Value>,
+    pub past_jobs: Vec<super::find::JobHit>,
 }
 
 /// What was understood from the words.

@@ -3,6 +3,7 @@
 use super::Answer;
 use crate::cli::{
     errors::Failure,
+    find::hit_lines,
     screen::{Screen, Tone, toned},
 };
 use padlore_core::diagnosis::rank::reason_text;
@@ -29,6 +30,7 @@ pub fn answer(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
     next(screen, answer)?;
     causes(screen, answer)?;
     take(screen, answer)?;
+    jobs(screen, answer)?;
     Ok(())
 }
 
@@ -98,6 +100,18 @@ fn causes(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
         }
     }
     screen.filled("  ", &format!("{:.0} % something else", answer.ranking.something_else * 100.0), 8)?;
+    Ok(())
+}
+
+fn jobs(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
+    if answer.jobs.is_empty() {
+        return Ok(());
+    }
+    screen.line("")?;
+    screen.line(&toned(Tone::Heading, "Past jobs"))?;
+    for hit in &answer.jobs {
+        hit_lines(screen, hit)?;
+    }
     Ok(())
 }
 

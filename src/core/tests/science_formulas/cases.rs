@@ -44,6 +44,7 @@ pub struct Case {
     /// The values to compare with.
     pub expected: Map<String, Value>,
     tolerance: Map<String, Value>,
+    cross_check: Map<String, Value>,
 }
 
 /// Units of the files that say more than the unit: what is counted, or between which points.
@@ -124,6 +125,28 @@ impl Case {
         self.input.contains_key(name)
     }
 
+    /// Compares a value with the second route of the file, where that goes the way of the program and so must be met
+    /// more closely than the first: within an absolute difference, in the file's unit.
+    pub fn cross(&self, name: &str, got: f64, allowed: f64) -> Result<(), Failure> {
+        let second = self.cross_check.get(name).and_then(Value::as_f64).ok_or_else(|| format!("no second `{name}`"))?;
+        if (got - second).abs() <= allowed {
+            Ok(())
+        } else {
+            Err(format!("second `{name}`: {got}, expected {second} ±{allowed:e}").into())
+        }
+    }
+
+    /// Compares a value with the expected one more closely than the file asks, where both go the same way.
+    pub fn closer(&self, name: &str, got: f64, relative: f64) -> Result<(), Failure> {
+        let (expected, unit) = quantity(&self.expected, name)?;
+        let expected = expected.as_f64().ok_or_else(|| format!("`{name}` is no number"))?;
+        if (got - expected).abs() <= relative * expected.abs() {
+            Ok(())
+        } else {
+            Err(format!("`{name}`: {got}, expected {expected} {unit} to {relative:e}").into())
+        }
+    }
+
     /// What of an expected value is wrong with an answer.
     fn compare(&self, name: &str, got: &Got) -> Result<(), Failure> {
         let (expected, unit) = quantity(&self.expected, name)?;
@@ -177,6 +200,7 @@ pub fn load(file: &str) -> Result<Vec<Case>, Failure> {
                 input: map("input").ok_or("a case has no input")?,
                 expected: map("expected").ok_or("a case expects nothing")?,
                 tolerance: map("tolerance").ok_or("a case has no tolerance")?,
+                cross_check: map("cross_check").unwrap_or_default(),
             };
             if found.expected.is_empty() || text("source").is_none_or(|source| source.is_empty()) {
                 return Err(format!("{} expects nothing or names no source", found.id).into());

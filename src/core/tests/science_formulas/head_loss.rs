@@ -87,3 +87,18 @@ fn flow_outside_the_formulas_is_refused() -> Result<(), Failure> {
     assert!(boiling.npsh_available_m().is_err());
     Ok(())
 }
+
+/// Where the wall is rough and the flow fast, friction depends on the wall alone: 1/√f = 2·log10(3.7·d/ε) (von Kármán,
+/// J. Royal Aeronautical Soc. 41 (1937), as limit of Colebrook's equation; from memory).
+#[test]
+fn rough_walls_rule_in_fast_water() -> Result<(), Failure> {
+    let fast = PipeFlow::new(14_000.0, 500.0, 20.0)?;
+    assert!(fast.reynolds() > 9e6);
+    for roughness_mm in [1.0_f64, 5.0] {
+        let limit = (2.0_f64 * (3.7 * 500.0 / roughness_mm).log10()).powi(-2);
+        for factor in [fast.colebrook(roughness_mm)?, fast.swamee_jain(roughness_mm)?] {
+            assert!((factor / limit - 1.0).abs() < 0.003, "{roughness_mm} mm: {factor}, limit {limit}");
+        }
+    }
+    Ok(())
+}

@@ -32,6 +32,10 @@ fn answer(case: &Case) -> Answer {
         "conductor resistance" => {
             let make = case.has("strands").then_some(Make::SevenStrand);
             let row = conductor(case, make)?;
+            let second = per_kft(row.ohm_per_m_by_resistivity(75.0)?)?;
+            let name = if case.has("strands") { "from_resistivity_and_lay_1.02" } else { "from_resistivity" };
+            case.cross(name, second, 1e-4 * second)?;
+            assert!((row.circular_mils / row.gauge.circular_mils() - 1.0).abs() < 0.001, "{}: area", case.id);
             Ok(vec![
                 number("resistance", per_kft(row.ohm_per_m(75.0)?)?, "ohm/1000 ft"),
                 number("area", row.circular_mils, "cmil"),
@@ -46,11 +50,14 @@ fn answer(case: &Case) -> Answer {
         "temperature correction" => {
             let (row, celsius) = (conductor(case, None)?, case.input("temperature", "degC")?);
             let (table, resistivity) = (row.ohm_per_m(celsius)?, row.ohm_per_m_by_resistivity(celsius)?);
-            assert!((resistivity / table - 1.0).abs() < 0.006, "{}: the two roads part", case.id);
+            case.cross("from_resistivity", per_kft(resistivity)?, 1e-4 * per_kft(resistivity)?)?;
             Ok(vec![number("resistance", per_kft(table)?, "ohm/1000 ft")])
         }
         "voltage drop" => {
-            let found = run()?.drop(conductor(case, None)?.ohm_per_m(75.0)?)?;
+            let row = conductor(case, None)?;
+            let found = run()?.drop(row.ohm_per_m(75.0)?)?;
+            let second = run()?.drop(row.ohm_per_m_by_resistivity(75.0)?)?.drop_v;
+            case.cross("drop_from_resistivity", second, 1e-4 * second)?;
             Ok(vec![
                 number("drop", found.drop_v, "V"),
                 number("percent", found.share, "1"),

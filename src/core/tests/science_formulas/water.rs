@@ -110,6 +110,7 @@ fn answer(case: &Case) -> Answer {
             };
             assert_eq!(celsius()?, 25.0, "{}: the models hold at 25 °C", case.id);
             let found = model.unbound(ph()?, mg_per_l("free_chlorine")?, mg_per_l("cyanuric_acid")?)?;
+            case.closer("HOCl", found.hypochlorous, 2e-5)?;
             Ok(vec![
                 number("HOCl", found.hypochlorous, "mg/L"),
                 number("OCl", found.hypochlorite, "mg/L"),
@@ -166,6 +167,7 @@ fn demanded(case: &Case) -> Answer {
     let (hardness, alkalinity) = (mg_per_l("calcium_hardness")?, mg_per_l("carbonate_alkalinity")?);
     let composition = Composition::new(hardness, alkalinity, mg_per_l("tds")?)?;
     let demand = acid_demand(composition, ph, target, celsius)? * 1000.0;
+    case.cross("acid_mmol", demand, 1e-4 * demand)?;
     // The road that a tested water takes must come out the same where it holds no cyanurate.
     let water = Water {
         ph,

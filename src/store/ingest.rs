@@ -1,0 +1,221 @@
+//! Bringing the store up to date: the difference, in one commit.
+
+use super::{
+    open::{self, Opened, StoreError},
+    record::Record,
+    state::{FORMAT, FileState, State},
+};
+use crate::{
+    notes::{self, NoteFile, Refused},
+    shop::ShopFile,
+};
+use indicatif::{ProgressBar, ProgressStyle};
+use jiff::civil::Date;
+use padlore_core::{note, reading, trade::Knowledge};
+use std::{
+    fs,
+    path::Path,
+    time::{Duration, Instant},
+};
+use tantivy::{IndexWriter, TantivyDocument, TantivyError, Term, directory::error::LockError, doc};
+
+/// Memory of the writer in bytes, beside its one thread: the smallest that keeps segments few for a shop's history.
+const WRITER_BYTES: usize = 50_000_000;
+/// The file in which a writer says who it is.
+const HOLDER: &str = "writer.pid";
+
+/// Whether what is there is used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rebuild {
+    /// Only what changed is read again.
+    Changed,
+    /// Everything is thrown away first.
+    Afresh,
+}
+
+/// What an ingest did.
+#[derive(Clone, Debug)]
+pub struct Ingested {
+    /// The state of the new commit.
+    pub state: State,
+    /// Notes that are new.
+    pub added: usize,
+    /// Notes that changed.
+    pub changed: usize,
+    /// Notes that are gone.
+    pub removed: usize,
+    /// How long it took.
+    pub took: Duration,
+}
+
+/// Brings the store in `folder` up to date with the notes.
+///
+/// # Errors
+/// [`StoreError`] where the store cannot be opened or written. Notes that cannot be read are no error: they are refused
+/// and listed in the state.
+pub fn ingest(
+    notes_folder: &Path,
+    folder: &Path,
+    shop: &ShopFile,
+    knowledge: &Knowledge,
+    tables: &str,
+    today: Date,
+    rebuild: Rebuild,
+) -> Result<Ingested, StoreError> {
+    let begun = Instant::now();
+    if rebuild == Rebuild::Afresh {
+        clear(folder)?;
+    }
+    let opened = open::open_or_create(folder)?;
+    let mut writer = writer(&opened, folder)?;
+    // The state is read under the lock: another writer may have committed since.
+    let known = open::state_of(&opened.index, folder)?;
+    let usable = known.as_ref().is_some_and(|s| s.format == FORMAT && s.tables == tables);
+    let index_error = |e: TantivyError| StoreError::Index { path: folder.to_owned(), source: e };
+    let old = if usable { known.clone().unwrap_or_default() } else { State::default() };
+    if !usable {
+        writer.delete_all_documents().map_err(index_error)?;
+    }
+    let (files, mut refused) = notes::list(notes_folder);
+    let conventions = shop.conventions(today);
+    let bar = progress(files.len());
+    let mut state = State { format: FORMAT, tables: tables.to_owned(), as_of: today.to_string(), ..State::default() };
+    let (mut added, mut changed) = (0, 0);
+    for file in &files {
+        bar.inc(1);
+        let before = old.files.get(&file.name);
+        if let Some(before) = before.filter(|b| b.size == file.size && b.modified == file.modified) {
+            state.files.insert(file.name.clone(), before.clone());
+            continue;
+        }
+        let text = match notes::text(&file.path) {
+            Ok(text) => text,
+            Err(error) => {
+                refused.push(Refused { file: file.name.clone(), line: error.line(), reason: error.to_string() });
+                continue;
+            }
+        };
+        let hash = blake3::hash(text.as_bytes()).to_hex().to_string();
+        if let Some(before) = before.filter(|b| b.hash == hash) {
+            let same = FileState { size: file.size, modified: file.modified, ..before.clone() };
+            state.files.insert(file.name.clone(), same);
+            continue;
+        }
+        if before.is_some() {
+            changed += 1;
+            writer.delete_term(Term::from_field_text(opened.fields.file, &file.name));
+        } else {
+            added += 1;
+        }
+        let read = note::parse(&text, &notes::stem(&file.path), &conventions);
+        for visit in &read.visits {
+            let facts = reading::read(&text, visit, knowledge);
+            let site = facts.site.clone().unwrap_or_default();
+            let record = Record::of(&file.name, shop.site(&site), &text, &facts);
+            writer.add_document(document(&opened, &record)).map_err(index_error)?;
+        }
+        let problems = read
+            .problems
+            .iter()
+            .map(|p| Refused { file: file.name.clone(), line: p.line, reason: p.fault.to_string() })
+            .collect();
+        state.files.insert(file.name.clone(), file_state(file, hash, read.visits.len(), problems));
+    }
+    bar.finish_and_clear();
+    let gone: Vec<&String> = old.files.keys().filter(|name| !state.files.contains_key(*name)).collect();
+    for name in &gone {
+        writer.delete_term(Term::from_field_text(opened.fields.file, name));
+    }
+    let removed = gone.len();
+    refused.sort();
+    state.refused = refused;
+    if known.as_ref() != Some(&state) {
+        commit(&mut writer, &state, folder)?;
+    }
+    // A writer that was killed leaves segment files that no commit names.
+    writer.garbage_collect_files().wait().map_err(index_error)?;
+    writer.wait_merging_threads().map_err(index_error)?;
+    let _ = fs::remove_file(folder.join(HOLDER));
+    Ok(Ingested { state, added, changed, removed, took: begun.elapsed() })
+}
+
+fn file_state(file: &NoteFile, hash: String, visits: usize, problems: Vec<Refused>) -> FileState {
+    FileState { size: file.size, modified: file.modified, hash, visits, problems }
+}
+
+fn commit(writer: &mut IndexWriter, state: &State, folder: &Path) -> Result<(), StoreError> {
+    let index_error = |e: TantivyError| StoreError::Index { path: folder.to_owned(), source: e };
+    let payload = serde_json::to_string(state)
+        .map_err(|e| StoreError::Damaged { path: folder.to_owned(), reason: e.to_string() })?;
+    let mut prepared = writer.prepare_commit().map_err(index_error)?;
+    prepared.set_payload(&payload);
+    prepared.commit().map_err(index_error)?;
+    Ok(())
+}
+
+fn writer(opened: &Opened, folder: &Path) -> Result<IndexWriter, StoreError> {
+    match opened.index.writer_with_num_threads(1, WRITER_BYTES) {
+        Ok(writer) => {
+            fs::write(folder.join(HOLDER), std::process::id().to_string())
+                .map_err(|source| StoreError::Write { path: folder.to_owned(), source })?;
+            Ok(writer)
+        }
+        Err(TantivyError::LockFailure(LockError::LockBusy, _)) => {
+            let holder = fs::read_to_string(folder.join(HOLDER)).unwrap_or_else(|_| "unknown".to_owned());
+            Err(StoreError::Busy { path: folder.to_owned(), holder })
+        }
+        Err(source) => Err(StoreError::Index { path: folder.to_owned(), source }),
+    }
+}
+
+fn document(opened: &Opened, record: &Record) -> TantivyDocument {
+    let fields = opened.fields;
+    let json = serde_json::to_string(record).unwrap_or_default();
+    let mut document = doc!(fields.file => record.file.as_str(), fields.body => record.text.as_str(), fields.record => json);
+    let mut fact = |kind: &str, ids: &[String]| {
+        for id in ids {
+            document.add_text(fields.fact, format!("{kind}:{id}"));
+        }
+    };
+    fact("symptom", &record.symptoms);
+    fact("condition", &record.conditions);
+    fact("equipment", &record.equipment);
+    fact("cause", &record.causes);
+    fact("cause", &record.suspected);
+    fact("part", &record.fixes.iter().map(|f| f.1.clone()).collect::<Vec<_>>());
+    fact("fix", &record.fixes.iter().map(|f| f.0.clone()).collect::<Vec<_>>());
+    document
+}
+
+/// Removes what a store consists of; anything else in the folder is left, so that a wrong `--store` destroys nothing.
+fn clear(folder: &Path) -> Result<(), StoreError> {
+    let write = |source| StoreError::Write { path: folder.to_owned(), source };
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+        Err(error) => return Err(write(error)),
+    };
+    for entry in entries {
+        let path = entry.map_err(write)?.path();
+        let name = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
+        let stem = name.split('.').next().unwrap_or_default();
+        let segment = stem.len() == 32 && stem.bytes().all(|b| b.is_ascii_hexdigit());
+        if segment || matches!(name, "meta.json" | ".managed.json" | ".tantivy-writer.lock" | ".tantivy-meta.lock" | HOLDER) {
+            fs::remove_file(&path).map_err(write)?;
+        }
+    }
+    Ok(())
+}
+
+fn progress(files: usize) -> ProgressBar {
+    // Few files are read before a bar could be seen.
+    const SHOWN_FROM: usize = 200;
+    if files < SHOWN_FROM {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(files as u64);
+    if let Ok(style) = ProgressStyle::with_template("reading notes {bar:30} {pos}/{len} {eta}") {
+        bar.set_style(style);
+    }
+    bar
+}
