@@ -1,7 +1,17 @@
 //! The arguments as typed.
 
 use clap::{Args, Parser, Subcommand};
-use std::path::PathBuf;
+use std::{ffi::OsString, path::PathBuf};
+
+/// The arguments with a word behind a single hyphen ("find gasket -multiport") kept as a word: its hyphen becomes a minus
+/// sign, which finding reads the same, so that it is not taken for an option.
+pub fn with_minus_words(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let minus = |argument: OsString| match argument.to_str().and_then(|a| a.strip_prefix('-')) {
+        Some(word) if word.len() > 1 && word.starts_with(char::is_alphabetic) => OsString::from(format!("\u{2212}{word}")),
+        _ => argument,
+    };
+    arguments.into_iter().map(minus).collect()
+}
 
 /// Reads visit notes on pool and spa equipment, finds past jobs, and says the likely faults and the next check.
 #[derive(Debug, Parser)]
@@ -65,7 +75,7 @@ pub struct Ingest {
 #[derive(Debug, Args)]
 pub struct Find {
     /// What to look for, in your own words; "in quotes" together, -word without
-    #[arg(required = true, value_name = "WORDS", allow_hyphen_values = true)]
+    #[arg(required = true, value_name = "WORDS")]
     pub words: Vec<String>,
     /// Only this site
     #[arg(long, value_name = "SITE")]

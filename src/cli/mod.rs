@@ -23,7 +23,7 @@ use std::{ffi::OsString, process::ExitCode};
 
 /// Runs the program with these arguments.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let arguments = match Arguments::try_parse_from(args::with_minus_words(arguments)) {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version go to standard output and are no error; wrong usage is 2.

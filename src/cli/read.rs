@@ -6,7 +6,10 @@ use super::{
     screen::{Screen, Tone, toned},
     setup::Setup,
 };
-use crate::{json, notes};
+use crate::{
+    json,
+    notes::{self, Refused},
+};
 use padlore_core::{
     note,
     reading::{self, facts::Facts},
@@ -18,6 +21,9 @@ use std::process::ExitCode;
 struct Answer {
     schema: u32,
     visits: Vec<json::facts::Visit>,
+    refused: Vec<Refused>,
+    /// What could not be understood in notes that were read.
+    problems: Vec<Refused>,
 }
 
 /// Runs `read`.
@@ -27,20 +33,21 @@ struct Answer {
 pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<ExitCode, Failure> {
     let setup = Setup::new(common)?;
     let conventions = setup.shop.conventions(setup.today);
-    let mut visits = Vec::new();
-    let mut code = ExitCode::SUCCESS;
+    let (mut visits, mut refused, mut problems) = (Vec::new(), Vec::new(), Vec::new());
     for path in &own.files {
+        let told = |line: usize, reason: String| Refused { file: path.display().to_string(), line, reason };
         let text = match notes::text(path) {
             Ok(text) => text,
             Err(error) => {
                 eprintln!("padlore: {}:{}: {error}", path.display(), error.line());
-                code = ExitCode::FAILURE;
+                refused.push(told(error.line(), error.to_string()));
                 continue;
             }
         };
         let note = note::parse(&text, &notes::stem(path), &conventions);
         for problem in &note.problems {
             eprintln!("padlore: {}:{}: {}", path.display(), problem.line, problem.fault);
+            problems.push(told(problem.line, problem.fault.to_string()));
         }
         for visit in &note.visits {
             let facts = reading::read(&text, visit, setup.knowledge());
@@ -51,8 +58,10 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
             }
         }
     }
+    // Some notes refused beside others that were read is no failure: they are listed.
+    let code = if refused.len() == own.files.len() { ExitCode::FAILURE } else { ExitCode::SUCCESS };
     if common.json {
-        screen.json(&Answer { schema: json::SCHEMA, visits })?;
+        screen.json(&Answer { schema: json::SCHEMA, visits, refused, problems })?;
     }
     Ok(code)
 }

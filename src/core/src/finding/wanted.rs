@@ -76,7 +76,7 @@ impl Wanted {
             let start = at;
             at += piece.len();
             let bare = piece.trim();
-            if let Some(gone) = bare.strip_prefix('-').filter(|g| g.chars().next().is_some_and(char::is_alphabetic)) {
+            if let Some(gone) = bare.strip_prefix(['-', '\u{2212}']).filter(|g| g.chars().next().is_some_and(char::is_alphabetic)) {
                 out.without.push(gone.to_lowercase());
                 continue;
             }

@@ -349,7 +349,7 @@ impl<'f> Loader<'f> {
                         self.problem(at, format!("`{}` is no id of [{}]", key.get_ref(), section.name()));
                         continue;
                     };
-                    let unit = known.meaning.split(',').next().unwrap_or_default().trim().to_owned();
+                    let unit = unit_of(&known.meaning).to_owned();
                     let adjusts = entry.adjusts.as_deref().map(Id::from);
                     let number = u16::try_from(self.lexicon.quantities.len()).unwrap_or(u16::MAX);
                     self.lexicon.quantities.push(Quantity {
@@ -707,6 +707,13 @@ impl<'f> Loader<'f> {
             problems: self.problems,
         }
     }
+}
+
+/// The unit that a quantity's meaning begins with ("degF across the heater" is degF).
+fn unit_of(meaning: &str) -> &str {
+    let unit = meaning.split(',').next().unwrap_or_default().trim();
+    let unit = [" across ", " above ", " while ", " for "].iter().fold(unit, |u, cut| u.split(cut).next().unwrap_or(u));
+    unit.trim()
 }
 
 /// Where a key stands in its section of the vocabulary's text, so that ids keep the file's order.
