@@ -11,7 +11,10 @@ use std::fs;
 /// A shop with a copy of the sample's notes, written in the order of `backwards`.
 fn copy(backwards: bool) -> Shop {
     let shop = Shop::new();
-    let mut names: Vec<_> = fs::read_dir(root().join("notes-sample")).unwrap().map(|e| e.unwrap().path()).collect();
+    let mut names: Vec<_> = fs::read_dir(root().join("notes-sample"))
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .collect();
     names.sort();
     if backwards {
         names.reverse();
@@ -24,12 +27,35 @@ fn copy(backwards: bool) -> Shop {
 
 const QUESTIONS: [&[&str]; 9] = [
     &["find", "trips when cold", "--json"],
-    &["find", "heater wont stay lit \"pressure switch\"", "--json", "--top", "50"],
+    &[
+        "find",
+        "heater wont stay lit \"pressure switch\"",
+        "--json",
+        "--top",
+        "50",
+    ],
     &["find", "pump", "--json", "--top", "1000"],
-    &["find", "salt low", "--equipment", "salt-cell", "--since", "2024-01-01"],
+    &[
+        "find",
+        "salt low",
+        "--equipment",
+        "salt-cell",
+        "--since",
+        "2024-01-01",
+    ],
     &["suspect", "trips when cold", "--json"],
-    &["suspect", "vs pump trips the gfi on frosty mornings, meg 300 so the motor is good", "--json"],
-    &["suspect", "salt box says low", "--reading", "salt=3200", "--json"],
+    &[
+        "suspect",
+        "vs pump trips the gfi on frosty mornings, meg 300 so the motor is good",
+        "--json",
+    ],
+    &[
+        "suspect",
+        "salt box says low",
+        "--reading",
+        "salt=3200",
+        "--json",
+    ],
     &["suspect", "heater lights and drops out"],
     &["suspect", "tingle from the ladder", "--json"],
 ];
@@ -43,10 +69,17 @@ fn answers(shop: &Shop) -> Vec<String> {
         assert!(!run.out.trim().is_empty(), "{question:?}");
         out.push(run.out);
     }
-    let mut names: Vec<_> = fs::read_dir(shop.notes()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    let mut names: Vec<_> = fs::read_dir(shop.notes())
+        .unwrap()
+        .map(|e| e.unwrap().file_name())
+        .collect();
     names.retain(|n| n.to_string_lossy().ends_with(".md"));
     names.sort();
-    let run = common::finish(shop.command(&["read", "--json"]).args(&names).current_dir(shop.notes()));
+    let run = common::finish(
+        shop.command(&["read", "--json"])
+            .args(&names)
+            .current_dir(shop.notes()),
+    );
     assert_eq!(run.code, 0, "{}", run.err);
     out.push(run.out);
     out
@@ -57,7 +90,9 @@ fn ingested(shop: &Shop, arguments: &[&str]) -> String {
     let run = shop.run(&[["ingest", "--json"].as_slice(), arguments].concat());
     assert_eq!(run.code, 0, "{}", run.err);
     let (head, tail) = run.out.split_once("\"seconds\":").unwrap();
-    let rest = tail.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | 'e' | 'E' | '-' | '+'));
+    let rest = tail.trim_start_matches(|c: char| {
+        c.is_ascii_digit() || matches!(c, '.' | 'e' | 'E' | '-' | '+')
+    });
     format!("{head}{rest}")
 }
 
@@ -71,7 +106,16 @@ fn two_fresh_stores_answer_alike() {
     }
     assert_eq!(first.len(), QUESTIONS.len() + 1);
     // The same store asked again, and the same folder read afresh.
-    assert!(answers(&one) == first, "one store answers differently the second time");
-    assert_eq!(ingested(&one, &["--afresh"]), ingested(&other, &["--afresh"]));
-    assert!(answers(&one) == first, "a store built afresh answers differently");
+    assert!(
+        answers(&one) == first,
+        "one store answers differently the second time"
+    );
+    assert_eq!(
+        ingested(&one, &["--afresh"]),
+        ingested(&other, &["--afresh"])
+    );
+    assert!(
+        answers(&one) == first,
+        "a store built afresh answers differently"
+    );
 }

@@ -22,9 +22,17 @@ fn shop() -> Shop {
 fn check_usage(arguments: &[&str], words: &[&str]) {
     let run = shop().run(arguments);
     assert_eq!(run.code, 2, "{arguments:?}: {}", run.err);
-    assert!(run.out.is_empty(), "{arguments:?}: messages go to standard error: {}", run.out);
+    assert!(
+        run.out.is_empty(),
+        "{arguments:?}: messages go to standard error: {}",
+        run.out
+    );
     for word in words {
-        assert!(run.err.contains(word), "{arguments:?}: `{word}` is not in {}", run.err);
+        assert!(
+            run.err.contains(word),
+            "{arguments:?}: `{word}` is not in {}",
+            run.err
+        );
     }
 }
 
@@ -34,23 +42,53 @@ fn wrong_usage_is_2() {
     check_usage(&["find"], &["WORDS"]);
     check_usage(&["read"], &["NOTE"]);
     check_usage(&["find", "breaker", "--colour", "red"], &["--colour"]);
-    check_usage(&["find", "breaker", "--since", "2026-13-01"], &["--since", "2026-13-01"]);
+    check_usage(
+        &["find", "breaker", "--since", "2026-13-01"],
+        &["--since", "2026-13-01"],
+    );
     check_usage(&["find", "breaker", "--top", "many"], &["--top"]);
-    check_usage(&["suspect", "trips", "--found", "nonsense"], &["--found CHECK=OUTCOME"]);
-    check_usage(&["suspect", "trips", "--reading", "salt"], &["--reading ID=VALUE"]);
+    check_usage(
+        &["suspect", "trips", "--found", "nonsense"],
+        &["--found CHECK=OUTCOME"],
+    );
+    check_usage(
+        &["suspect", "trips", "--reading", "salt"],
+        &["--reading ID=VALUE"],
+    );
     let run = finish(&mut bare(shop().notes().as_path()));
     assert_eq!(run.code, 2, "no command at all: {}", run.err);
 }
 
 #[test]
 fn an_unknown_id_is_2_and_names_the_nearest() {
-    check_usage(&["find", "breaker", "--symptom", "breaker-tripz"], &["breaker-tripz", "nearest is `breaker-trips`"]);
-    check_usage(&["find", "breaker", "--equipment", "pmup"], &["pmup", "nearest is `pump`"]);
-    check_usage(&["find", "breaker", "--cause", "breaker-wron"], &["nearest is `breaker-worn`"]);
-    check_usage(&["find", "breaker", "--fix", "replacd"], &["nearest is `replaced`"]);
-    check_usage(&["suspect", "trips", "--found", "lift-motor-lead=holds"], &["nearest is `lift-motor-leads`"]);
-    check_usage(&["suspect", "trips", "--found", "lift-motor-leads=held"], &["no outcome of `lift-motor-leads`", "holds"]);
-    check_usage(&["suspect", "trips", "--reading", "slat=3200"], &["nearest is `salt`"]);
+    check_usage(
+        &["find", "breaker", "--symptom", "breaker-tripz"],
+        &["breaker-tripz", "nearest is `breaker-trips`"],
+    );
+    check_usage(
+        &["find", "breaker", "--equipment", "pmup"],
+        &["pmup", "nearest is `pump`"],
+    );
+    check_usage(
+        &["find", "breaker", "--cause", "breaker-wron"],
+        &["nearest is `breaker-worn`"],
+    );
+    check_usage(
+        &["find", "breaker", "--fix", "replacd"],
+        &["nearest is `replaced`"],
+    );
+    check_usage(
+        &["suspect", "trips", "--found", "lift-motor-lead=holds"],
+        &["nearest is `lift-motor-leads`"],
+    );
+    check_usage(
+        &["suspect", "trips", "--found", "lift-motor-leads=held"],
+        &["no outcome of `lift-motor-leads`", "holds"],
+    );
+    check_usage(
+        &["suspect", "trips", "--reading", "slat=3200"],
+        &["nearest is `salt`"],
+    );
 }
 
 #[test]
@@ -68,12 +106,25 @@ fn no_notes_folder_is_1() {
     for arguments in [["ingest"].as_slice(), &["find", "breaker"]] {
         let run = finish(bare(empty.path()).args(arguments).current_dir(empty.path()));
         assert_eq!(run.code, 1, "{arguments:?}: {}", run.err);
-        assert!(run.err.contains("no notes folder: name one with --notes DIR"), "{}", run.err);
+        assert!(
+            run.err
+                .contains("no notes folder: name one with --notes DIR"),
+            "{}",
+            run.err
+        );
     }
-    let run = finish(bare(empty.path()).args(["find", "breaker", "--notes"]).arg(empty.path().join("none")));
+    let run = finish(
+        bare(empty.path())
+            .args(["find", "breaker", "--notes"])
+            .arg(empty.path().join("none")),
+    );
     assert_eq!(run.code, 1);
     assert!(run.err.contains("none: no such folder"), "{}", run.err);
-    let run = finish(bare(empty.path()).args(["vet", "--kb"]).arg(empty.path().join("none")));
+    let run = finish(
+        bare(empty.path())
+            .args(["vet", "--kb"])
+            .arg(empty.path().join("none")),
+    );
     assert_eq!(run.code, 1);
     assert!(run.err.contains("none: no such folder"), "{}", run.err);
 }
@@ -81,7 +132,11 @@ fn no_notes_folder_is_1() {
 #[test]
 fn suspect_without_notes_answers_from_the_table() {
     let empty = tempfile::tempdir().unwrap();
-    let run = finish(bare(empty.path()).args(["suspect", "breaker trips when cold", "--json"]).current_dir(empty.path()));
+    let run = finish(
+        bare(empty.path())
+            .args(["suspect", "breaker trips when cold", "--json"])
+            .current_dir(empty.path()),
+    );
     assert_eq!(run.code, 0, "{}", run.err);
     let answer = run.json();
     assert!(!list(&answer, "/causes").is_empty(), "{answer}");
@@ -98,9 +153,26 @@ fn the_folder_comes_from_the_environment_or_from_padlore_toml_above() {
         list(&run.json(), "/hits").len()
     };
     let cache = shop.beside("cache");
-    assert_eq!(hits(finish(bare(&cache).args(["find", "breaker trips", "--json"]).env("PADLORE_NOTES", shop.notes()))), 2);
-    assert_eq!(hits(finish(bare(&cache).args(["find", "breaker trips", "--json"]).current_dir(shop.notes().join("sites/deep")))), 2);
-    assert!(cache.join("padlore").is_dir(), "the default store lies in the user's cache folder");
+    assert_eq!(
+        hits(finish(
+            bare(&cache)
+                .args(["find", "breaker trips", "--json"])
+                .env("PADLORE_NOTES", shop.notes())
+        )),
+        2
+    );
+    assert_eq!(
+        hits(finish(
+            bare(&cache)
+                .args(["find", "breaker trips", "--json"])
+                .current_dir(shop.notes().join("sites/deep"))
+        )),
+        2
+    );
+    assert!(
+        cache.join("padlore").is_dir(),
+        "the default store lies in the user's cache folder"
+    );
 }
 
 #[test]
@@ -109,7 +181,11 @@ fn a_store_folder_that_cannot_be_made_is_1() {
     std::fs::write(shop.store(), "a file where the store should be").unwrap();
     let run = shop.run(&["ingest"]);
     assert_eq!(run.code, 1);
-    assert!(run.err.contains("cannot be written") && run.err.contains("--store DIR"), "{}", run.err);
+    assert!(
+        run.err.contains("cannot be written") && run.err.contains("--store DIR"),
+        "{}",
+        run.err
+    );
 }
 
 #[test]
@@ -125,20 +201,52 @@ fn json_is_one_object_with_schema_1() {
         &["vet"],
     ];
     let keys: [&[&str]; 6] = [
-        &["notes", "visits", "added", "changed", "removed", "refused", "seconds"],
+        &[
+            "notes", "visits", "added", "changed", "removed", "refused", "seconds",
+        ],
         &["total", "as_of", "hits", "facets"],
         &["visits"],
-        &["understood", "stop", "causes", "something_else", "checks", "take_along", "cautions", "past_jobs"],
-        &["understood", "stop", "causes", "something_else", "checks", "take_along", "cautions", "past_jobs"],
+        &[
+            "understood",
+            "stop",
+            "causes",
+            "something_else",
+            "checks",
+            "take_along",
+            "cautions",
+            "past_jobs",
+        ],
+        &[
+            "understood",
+            "stop",
+            "causes",
+            "something_else",
+            "checks",
+            "take_along",
+            "cautions",
+            "past_jobs",
+        ],
         &["problems"],
     ];
     for (arguments, keys) in commands.iter().zip(keys) {
         let run = shop.run(&[arguments, ["--json"].as_slice()].concat());
-        assert_eq!(run.out.trim_end().lines().count(), 1, "{arguments:?}: {}", run.out);
+        assert_eq!(
+            run.out.trim_end().lines().count(),
+            1,
+            "{arguments:?}: {}",
+            run.out
+        );
         let answer = run.json();
-        assert_eq!(answer.get("schema"), Some(&Value::from(1)), "{arguments:?}: {answer}");
+        assert_eq!(
+            answer.get("schema"),
+            Some(&Value::from(1)),
+            "{arguments:?}: {answer}"
+        );
         for key in keys {
-            assert!(answer.get(key).is_some(), "{arguments:?}: no `{key}` in {answer}");
+            assert!(
+                answer.get(key).is_some(),
+                "{arguments:?}: no `{key}` in {answer}"
+            );
         }
     }
 }
@@ -146,7 +254,10 @@ fn json_is_one_object_with_schema_1() {
 #[test]
 fn plain_output_has_no_colours_and_keeps_to_80_columns() {
     let shop = shop();
-    for arguments in [["suspect", "breaker trips when cold"], ["find", "breaker trips"]] {
+    for arguments in [
+        ["suspect", "breaker trips when cold"],
+        ["find", "breaker trips"],
+    ] {
         let run = shop.run(&arguments);
         assert_eq!(run.code, 0, "{}", run.err);
         assert!(!run.out.contains('\u{1b}'), "{}", run.out);
@@ -183,7 +294,13 @@ fn check_closing(lines: usize, json: &[&str]) {
     drop(out);
     let run = Run::from(child.wait_with_output().unwrap());
     assert_eq!(run.code, 0, "{}", run.err);
-    assert!(!run.err.contains("panic") && !run.err.contains("cannot write") && !run.err.contains("pipe"), "{}", run.err);
+    assert!(
+        !run.err.contains("panic")
+            && !run.err.contains("cannot write")
+            && !run.err.contains("pipe"),
+        "{}",
+        run.err
+    );
 }
 
 #[test]
@@ -200,7 +317,10 @@ fn answers_come_from_the_last_commit() {
     assert_eq!(text(&first, "/as_of"), common::TODAY);
     shop.write("later.md", GOOD.replace("4 Withy", "6 Withy"));
     let second = shop.run(&["find", "breaker trips", "--json"]).json();
-    assert_eq!(first, second, "`find` does not ingest where there is a store");
+    assert_eq!(
+        first, second,
+        "`find` does not ingest where there is a store"
+    );
     assert_eq!(shop.run(&["ingest"]).code, 0);
     let third = shop.run(&["find", "breaker trips", "--json"]).json();
     assert_eq!(list(&third, "/hits").len(), 2, "{third}");

@@ -32,7 +32,11 @@ fn note(number: usize, round: usize) -> String {
         "Seal leaking under the motor. Quoted a new seal, customer thinks about it.",
     ];
     let (work, day) = (WORK[(number + round) % WORK.len()], number % 28 + 1);
-    format!("---\nsite: {} Withy Lane\ndate: 2025-{:02}-{day:02}\n---\n{work} Round {round}.\n", number % 40, number % 12 + 1)
+    format!(
+        "---\nsite: {} Withy Lane\ndate: 2025-{:02}-{day:02}\n---\n{work} Round {round}.\n",
+        number % 40,
+        number % 12 + 1
+    )
 }
 
 /// Changes every third note, takes five away and adds five.
@@ -41,7 +45,10 @@ fn edit(shop: &Shop, round: usize) {
         shop.write(&format!("{number}.md"), note(number, round));
     }
     for k in 0..5 {
-        let _ = fs::remove_file(shop.notes().join(format!("{}.md", (round * 7 + k * 11) % NOTES)));
+        let _ = fs::remove_file(
+            shop.notes()
+                .join(format!("{}.md", (round * 7 + k * 11) % NOTES)),
+        );
         shop.write(&format!("new/{round}-{k}.md"), note(k, round));
     }
 }
@@ -66,42 +73,77 @@ fn killed_at_any_moment() {
             command.arg("--afresh");
         }
         let begun = Instant::now();
-        let mut child = command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+        let mut child = command
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
         // The golden ratio spreads the moments evenly over the whole time, whatever their number.
         let share = (round as f64 * 0.618_033_988_749_895).fract();
-        std::thread::sleep((whole.mul_f64(share)).saturating_sub(begun.elapsed()).max(Duration::from_millis(1)));
+        std::thread::sleep(
+            (whole.mul_f64(share))
+                .saturating_sub(begun.elapsed())
+                .max(Duration::from_millis(1)),
+        );
         let over = child.try_wait().unwrap().is_some();
         child.kill().unwrap();
         child.wait().unwrap();
         killed += usize::from(!over);
         if !afresh {
             let after = Known::of(&shop.store(), Knowledge::built_in());
-            assert!(over || after == before || after.records.len() == shop_visits(&shop), "round {round}: neither the old commit nor the new one");
+            assert!(
+                over || after == before || after.records.len() == shop_visits(&shop),
+                "round {round}: neither the old commit nor the new one"
+            );
         } else {
             // Whatever there is can be opened.
             Store::open(&shop.store()).unwrap();
         }
         let run = shop.run(&["ingest"]);
         assert_eq!(run.code, 0, "round {round}: {}", run.err);
-        assert!(left_over(&shop.store()).is_empty(), "round {round}: {:?}", left_over(&shop.store()));
+        assert!(
+            left_over(&shop.store()).is_empty(),
+            "round {round}: {:?}",
+            left_over(&shop.store())
+        );
     }
-    assert!(killed * 2 >= KILLS, "only {killed} of {KILLS} were killed before their end");
+    assert!(
+        killed * 2 >= KILLS,
+        "only {killed} of {KILLS} were killed before their end"
+    );
     let known = Known::of(&shop.store(), Knowledge::built_in());
     let fresh = shop.beside("fresh");
     let run = common::finish(shop.command(&["ingest"]).args(["--afresh"]));
     assert_eq!(run.code, 0, "{}", run.err);
     // A store that never saw a kill, in a folder of its own.
     let notes = shop.notes();
-    let arguments = ["ingest", "--notes", notes.to_str().unwrap(), "--store", fresh.to_str().unwrap(), "--today", common::TODAY];
+    let arguments = [
+        "ingest",
+        "--notes",
+        notes.to_str().unwrap(),
+        "--store",
+        fresh.to_str().unwrap(),
+        "--today",
+        common::TODAY,
+    ];
     let run = common::finish(common::bare(&shop.beside("cache")).args(arguments));
     assert_eq!(run.code, 0, "{}", run.err);
     let fresh = Known::of(&fresh, Knowledge::built_in());
     assert_eq!(known.records.len(), shop_visits(&shop));
-    assert!(known == fresh, "the store that was killed {killed} times differs from a fresh one");
-    assert!(Known::of(&shop.store(), Knowledge::built_in()) == fresh, "rebuilt over the old one it differs from a fresh one");
+    assert!(
+        known == fresh,
+        "the store that was killed {killed} times differs from a fresh one"
+    );
+    assert!(
+        Known::of(&shop.store(), Knowledge::built_in()) == fresh,
+        "rebuilt over the old one it differs from a fresh one"
+    );
 }
 
 /// Visits that the folder holds: one a note.
 fn shop_visits(shop: &Shop) -> usize {
-    walkdir::WalkDir::new(shop.notes()).into_iter().filter(|e| e.as_ref().unwrap().file_type().is_file()).count()
+    walkdir::WalkDir::new(shop.notes())
+        .into_iter()
+        .filter(|e| e.as_ref().unwrap().file_type().is_file())
+        .count()
 }

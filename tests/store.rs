@@ -23,21 +23,21 @@ use std::{
 use stores::{Known, left_over, meta};
 use tempfile::TempDir;
 
-/// Notes of several kinds; `#` stands for a number. A log of two visits, a note without date, one with a broken head,
+/// Notes of several kinds; `@` stands for a number. A log of two visits, a note without date, one with a broken head,
 /// one in metric units, one with something private, and one that is refused are among them.
 const TEMPLATES: [&str; 8] = [
-    "---\nsite: # Withy Lane\ndate: 2026-01-14\n---\nPump breaker trips on cold mornings. Replaced the breaker.\n",
-    "---\nsite: # Withy Lane\ndate: 2025-12-0#\n---\nPump hums and will not start. Capacitor read low, replaced the capacitor.\n",
-    "# # Osier Row\n\n## 2025-06-03\nSalt cell shows low salt. Cleaned the cell, salt 3#00 ppm.\n\n## 2025-07-15\nLow salt again. Replaced the cell.\n",
-    "Lid o-ring leaking at # Carr End, greased it, no more air in the basket.\n",
-    "---\nsite: [# Sallow Bank\ndate: 2026-02-02\n---\nHeater will not fire, pressure switch open. Cleaned the filter.\n",
-    "---\nsite: # Alder Holt\ndate: 2026-03-1#\n---\nFilter at 1.# bar, clean 0.8. Backwashed. Gate code 44#1. Water 27 C.\n",
-    "---\nsite: # Alder Holt\ndate: 2026-04-0#\n---\nMotor seal leaking, breaker trips after rain. Quoted a new seal.\n",
+    "---\nsite: @ Withy Lane\ndate: 2026-01-14\n---\nPump breaker trips on cold mornings. Replaced the breaker.\n",
+    "---\nsite: @ Withy Lane\ndate: 2025-12-0@\n---\nPump hums and will not start. Capacitor read low, replaced the capacitor.\n",
+    "# @ Osier Row\n\n## 2025-06-03\nSalt cell shows low salt. Cleaned the cell, salt 3@00 ppm.\n\n## 2025-07-15\nLow salt again. Replaced the cell.\n",
+    "Lid o-ring leaking at @ Carr End, greased it, no more air in the basket.\n",
+    "---\nsite: [@ Sallow Bank\ndate: 2026-02-02\n---\nHeater will not fire, pressure switch open. Cleaned the filter.\n",
+    "---\nsite: @ Alder Holt\ndate: 2026-03-1@\n---\nFilter at 1.@ bar, clean 0.8. Backwashed. Gate code 44@1. Water 27 C.\n",
+    "---\nsite: @ Alder Holt\ndate: 2026-04-0@\n---\nMotor seal leaking, breaker trips after rain. Quoted a new seal.\n",
     "",
 ];
 
 fn note(template: usize, number: u8) -> String {
-    TEMPLATES[template].replace('#', &number.to_string())
+    TEMPLATES[template].replace('@', &number.to_string())
 }
 
 fn today() -> jiff::civil::Date {
@@ -45,7 +45,16 @@ fn today() -> jiff::civil::Date {
 }
 
 fn ingest(notes: &Path, folder: &Path, rebuild: Rebuild) -> Ingested {
-    store::ingest(notes, folder, &ShopFile::default(), Knowledge::built_in(), "tables of this test", today(), rebuild).unwrap()
+    store::ingest(
+        notes,
+        folder,
+        &ShopFile::default(),
+        Knowledge::built_in(),
+        "tables of this test",
+        today(),
+        rebuild,
+    )
+    .unwrap()
 }
 
 /// One thing that a person does to a folder of notes. Slots are numbers of files; where the slot is not as the edit
@@ -85,7 +94,10 @@ impl Desk {
     fn new() -> Self {
         let home = TempDir::new().unwrap();
         fs::create_dir_all(home.path().join("notes/sites")).unwrap();
-        Self { home, clock: Cell::new(0) }
+        Self {
+            home,
+            clock: Cell::new(0),
+        }
     }
 
     fn notes(&self) -> PathBuf {
@@ -94,7 +106,15 @@ impl Desk {
 
     fn slot(&self, slot: usize) -> PathBuf {
         // The stem of a file may give its date.
-        let names = ["a.md", "sites/b.md", "2026-05-01-c.md", "sites/d.markdown", "e.md", "2025-01-02.md", "a.MD"];
+        let names = [
+            "a.md",
+            "sites/b.md",
+            "2026-05-01-c.md",
+            "sites/d.markdown",
+            "e.md",
+            "2025-01-02.md",
+            "a.MD",
+        ];
         self.notes().join(names[slot])
     }
 
@@ -122,7 +142,11 @@ impl Desk {
                     self.stamp(&self.slot(slot));
                 }
             }
-            Edit::Ingest => drop(ingest(&self.notes(), &self.home.path().join("kept"), Rebuild::Changed)),
+            Edit::Ingest => drop(ingest(
+                &self.notes(),
+                &self.home.path().join("kept"),
+                Rebuild::Changed,
+            )),
         }
     }
 }
@@ -166,16 +190,27 @@ fn counts_of_what_changed() {
     shop.write("a.md", note(0, 1));
     let log = shop.write("log.md", note(2, 1));
     assert_eq!(counts(&shop), [2, 3, 2, 0, 0]);
-    shop.write("log.md", note(2, 2) + "\n## 2025-08-20\nAll good, salt 3300 ppm.\n");
+    shop.write(
+        "log.md",
+        note(2, 2) + "\n## 2025-08-20\nAll good, salt 3300 ppm.\n",
+    );
     assert_eq!(counts(&shop), [2, 4, 0, 1, 0]);
     common::set_time(&log, 7);
-    assert_eq!(counts(&shop), [2, 4, 0, 0, 0], "a new time alone is no change");
+    assert_eq!(
+        counts(&shop),
+        [2, 4, 0, 0, 0],
+        "a new time alone is no change"
+    );
     fs::rename(&log, shop.notes().join("log-of-osier-row.md")).unwrap();
     assert_eq!(counts(&shop), [2, 4, 1, 0, 1]);
     fs::remove_file(shop.notes().join("a.md")).unwrap();
     assert_eq!(counts(&shop), [1, 3, 0, 0, 1]);
     shop.write("log-of-osier-row.md", b"\xff");
-    assert_eq!(counts(&shop), [0, 0, 0, 0, 1], "a note that can no longer be read is gone from the store");
+    assert_eq!(
+        counts(&shop),
+        [0, 0, 0, 0, 1],
+        "a note that can no longer be read is gone from the store"
+    );
 }
 
 #[test]
@@ -186,12 +221,25 @@ fn ingest_twice_commits_nothing_new() {
     }
     shop.write("refused.md", "");
     assert_eq!(shop.run(&["ingest"]).code, 0);
-    let (bytes, stamp) = (fs::read(shop.store().join("meta.json")).unwrap(), meta(&shop.store()).get("opstamp").cloned());
-    let time = fs::metadata(shop.store().join("meta.json")).unwrap().modified().unwrap();
+    let (bytes, stamp) = (
+        fs::read(shop.store().join("meta.json")).unwrap(),
+        meta(&shop.store()).get("opstamp").cloned(),
+    );
+    let time = fs::metadata(shop.store().join("meta.json"))
+        .unwrap()
+        .modified()
+        .unwrap();
     assert_eq!(shop.run(&["ingest"]).code, 0);
     assert_eq!(fs::read(shop.store().join("meta.json")).unwrap(), bytes);
     assert_eq!(meta(&shop.store()).get("opstamp").cloned(), stamp);
-    assert_eq!(fs::metadata(shop.store().join("meta.json")).unwrap().modified().unwrap(), time, "the commit's file was not even written");
+    assert_eq!(
+        fs::metadata(shop.store().join("meta.json"))
+            .unwrap()
+            .modified()
+            .unwrap(),
+        time,
+        "the commit's file was not even written"
+    );
 }
 
 /// Damages a store, and expects a message that names the way out from every command, and that the way out works.
@@ -201,11 +249,23 @@ fn check_damage(damage: impl Fn(&Path)) {
     assert_eq!(shop.run(&["ingest"]).code, 0);
     let sound = shop.run(&["find", "breaker trips", "--json"]).json();
     damage(&shop.store());
-    for arguments in [["ingest"].as_slice(), &["find", "breaker trips"], &["suspect", "breaker trips"]] {
+    for arguments in [
+        ["ingest"].as_slice(),
+        &["find", "breaker trips"],
+        &["suspect", "breaker trips"],
+    ] {
         let run = shop.run(arguments);
         assert_eq!(run.code, 1, "{arguments:?}: {}{}", run.out, run.err);
-        assert!(run.err.contains("padlore ingest --afresh"), "{arguments:?}: {}", run.err);
-        assert!(run.err.contains(shop.store().to_str().unwrap()), "{arguments:?}: {}", run.err);
+        assert!(
+            run.err.contains("padlore ingest --afresh"),
+            "{arguments:?}: {}",
+            run.err
+        );
+        assert!(
+            run.err.contains(shop.store().to_str().unwrap()),
+            "{arguments:?}: {}",
+            run.err
+        );
     }
     let run = shop.run(&["ingest", "--afresh", "--json"]);
     assert_eq!(run.code, 0, "{}", run.err);
@@ -218,7 +278,13 @@ fn check_damage(damage: impl Fn(&Path)) {
 fn a_damaged_store_names_the_way_out() {
     check_damage(|store| fs::write(store.join("meta.json"), "{ not a commit").unwrap());
     check_damage(|store| fs::write(store.join("meta.json"), "").unwrap());
-    check_damage(|store| fs::write(store.join("meta.json"), "{\"segments\":[],\"schema\":[],\"opstamp\":0}").unwrap());
+    check_damage(|store| {
+        fs::write(
+            store.join("meta.json"),
+            "{\"segments\":[],\"schema\":[],\"opstamp\":0}",
+        )
+        .unwrap()
+    });
     // A commit that names segments which are gone.
     check_damage(|store| {
         for entry in fs::read_dir(store).unwrap() {
@@ -244,9 +310,18 @@ fn afresh_leaves_other_files_in_the_folder() {
     assert_eq!(shop.run(&["ingest"]).code, 0);
     fs::write(shop.store().join("letter.txt"), "keep").unwrap();
     fs::create_dir(shop.store().join("photos")).unwrap();
+    fs::write(
+        shop.store().join(".tmpAb3x9Q"),
+        "left by a writer that was killed",
+    )
+    .unwrap();
     assert_eq!(shop.run(&["ingest", "--afresh"]).code, 0);
-    assert_eq!(fs::read_to_string(shop.store().join("letter.txt")).unwrap(), "keep");
+    assert_eq!(
+        fs::read_to_string(shop.store().join("letter.txt")).unwrap(),
+        "keep"
+    );
     assert!(shop.store().join("photos").is_dir());
+    assert!(!shop.store().join(".tmpAb3x9Q").exists());
 }
 
 #[test]
@@ -262,9 +337,18 @@ fn a_second_writer_is_told_who_writes() {
     for arguments in [["ingest"].as_slice(), &["ingest", "--afresh"]] {
         let run = shop.run(arguments);
         assert_eq!(run.code, 1, "{arguments:?}: {}", run.out);
-        assert!(run.err.contains("another padlore is writing to the store (process 4711)"), "{arguments:?}: {}", run.err);
+        assert!(
+            run.err
+                .contains("another padlore is writing to the store (process 4711)"),
+            "{arguments:?}: {}",
+            run.err
+        );
         assert!(run.err.contains("try again"), "{arguments:?}: {}", run.err);
-        assert_eq!(fs::read(shop.store().join("meta.json")).unwrap(), before, "{arguments:?}: the other's store was touched");
+        assert_eq!(
+            fs::read(shop.store().join("meta.json")).unwrap(),
+            before,
+            "{arguments:?}: the other's store was touched"
+        );
     }
     // Questions are answered from the last commit meanwhile.
     let answer = shop.run(&["find", "breaker trips", "--json"]);
@@ -280,15 +364,32 @@ fn a_second_writer_is_told_who_writes() {
 fn a_store_made_by_other_tables_is_rebuilt() {
     let shop = Shop::new();
     shop.write("good.md", GOOD);
-    shop.write("odd.md", "---\nsite: 8 Withy Lane\ndate: 2026-01-20\n---\nThe click box snorkled all night.\n");
+    shop.write(
+        "odd.md",
+        "---\nsite: 8 Withy Lane\ndate: 2026-01-20\n---\nThe click box snorkled all night.\n",
+    );
     let own = shop.beside("own");
     fs::create_dir_all(own.join("lexicon")).unwrap();
-    fs::write(own.join("lexicon/symptoms.toml"), "[breaker-trips]\nsay = [\"click box snorkled\"]\n").unwrap();
+    fs::write(
+        own.join("lexicon/symptoms.toml"),
+        "[breaker-trips]\nsay = [\"click box snorkled\"]\n",
+    )
+    .unwrap();
     let added = |arguments: &[&str]| count(&shop.run(arguments).json(), "/added");
     let with_own = ["ingest", "--json", "--kb", own.to_str().unwrap()];
     let odd_trips = || {
-        let answer = shop.run(&["find", "breaker trips", "--symptom", "breaker-trips", "--json"]).json();
-        list(&answer, "/hits").iter().any(|h| text(h, "/file") == "odd.md")
+        let answer = shop
+            .run(&[
+                "find",
+                "breaker trips",
+                "--symptom",
+                "breaker-trips",
+                "--json",
+            ])
+            .json();
+        list(&answer, "/hits")
+            .iter()
+            .any(|h| text(h, "/file") == "odd.md")
     };
     assert_eq!(added(&["ingest", "--json"]), 2);
     assert!(!odd_trips());

@@ -14,10 +14,14 @@ use jiff::civil::Date;
 use padlore_core::{note, reading, trade::Knowledge};
 use std::{
     fs,
-    path::Path,
+    path::{Path, PathBuf},
     time::{Duration, Instant},
 };
-use tantivy::{IndexWriter, TantivyDocument, TantivyError, Term, directory::error::LockError, doc};
+use tantivy::{
+    IndexWriter, TantivyDocument, TantivyError, Term,
+    directory::{Directory, INDEX_WRITER_LOCK, MmapDirectory, error::LockError},
+    doc,
+};
 
 /// Memory of the writer in bytes, beside its one thread: the smallest that keeps segments few for a shop's history.
 const WRITER_BYTES: usize = 50_000_000;
@@ -71,6 +75,10 @@ pub fn ingest(
     // The state is read under the lock: another writer may have committed since.
     let known = open::state_of(&opened.index, folder)?;
     let usable = known.as_ref().is_some_and(|s| s.format == FORMAT && s.tables == tables);
+    if usable {
+        // A commit may name segments that are gone: building upon it would leave visits out without a word.
+        open::reader(&opened.index, folder)?;
+    }
     let index_error = |e: TantivyError| StoreError::Index { path: folder.to_owned(), source: e };
     let old = if usable { known.clone().unwrap_or_default() } else { State::default() };
     if !usable {
@@ -160,12 +168,14 @@ fn writer(opened: &Opened, folder: &Path) -> Result<IndexWriter, StoreError> {
                 .map_err(|source| StoreError::Write { path: folder.to_owned(), source })?;
             Ok(writer)
         }
-        Err(TantivyError::LockFailure(LockError::LockBusy, _)) => {
-            let holder = fs::read_to_string(folder.join(HOLDER)).unwrap_or_else(|_| "unknown".to_owned());
-            Err(StoreError::Busy { path: folder.to_owned(), holder })
-        }
+        Err(TantivyError::LockFailure(LockError::LockBusy, _)) => Err(busy(folder)),
         Err(source) => Err(StoreError::Index { path: folder.to_owned(), source }),
     }
+}
+
+fn busy(folder: &Path) -> StoreError {
+    let holder = fs::read_to_string(folder.join(HOLDER)).unwrap_or_else(|_| "unknown".to_owned());
+    StoreError::Busy { path: folder.to_owned(), holder }
 }
 
 fn document(opened: &Opened, record: &Record) -> TantivyDocument {
@@ -195,14 +205,31 @@ fn clear(folder: &Path) -> Result<(), StoreError> {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
         Err(error) => return Err(write(error)),
     };
+    // Not under the feet of another writer: its lock is held while files go, and the lock's own file stays.
+    let directory = MmapDirectory::open(folder).map_err(|e| write(std::io::Error::other(e)))?;
+    let _lock = directory.acquire_lock(&INDEX_WRITER_LOCK).map_err(|error| match error {
+        LockError::LockBusy => busy(folder),
+        other => write(std::io::Error::other(other)),
+    })?;
+    // The commit's file first and the list of files last: one that is killed in between leaves no commit that names files
+    // which are gone, and no file that nobody knows of.
+    let mut turns: [Vec<PathBuf>; 3] = Default::default();
+    let [first, then, last] = &mut turns;
     for entry in entries {
         let path = entry.map_err(write)?.path();
         let name = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
         let stem = name.split('.').next().unwrap_or_default();
-        let segment = stem.len() == 32 && stem.bytes().all(|b| b.is_ascii_hexdigit());
-        if segment || matches!(name, "meta.json" | ".managed.json" | ".tantivy-writer.lock" | ".tantivy-meta.lock" | HOLDER) {
-            fs::remove_file(&path).map_err(write)?;
+        match name {
+            "meta.json" => first.push(path),
+            ".managed.json" | HOLDER => last.push(path),
+            _ if stem.len() == 32 && stem.bytes().all(|b| b.is_ascii_hexdigit()) => then.push(path),
+            // Half a commit's file of a writer that was killed.
+            _ if name.len() == 10 && name.starts_with(".tmp") => then.push(path),
+            _ => {}
         }
+    }
+    for path in turns.iter().flatten() {
+        fs::remove_file(path).map_err(write)?;
     }
     Ok(())
 }

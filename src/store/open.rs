@@ -107,6 +107,12 @@ pub(super) fn state_of(index: &Index, folder: &Path) -> Result<Option<State>, St
     metas.payload.map(|p| serde_json::from_str(&p).map_err(|e| damaged(e.to_string()))).transpose()
 }
 
+/// Opens every segment of the last commit.
+pub(super) fn reader(index: &Index, folder: &Path) -> Result<IndexReader, StoreError> {
+    let reader = index.reader_builder().reload_policy(ReloadPolicy::Manual).try_into();
+    reader.map_err(|e: TantivyError| StoreError::Damaged { path: folder.to_owned(), reason: e.to_string() })
+}
+
 /// A store open for questions.
 pub struct Store {
     pub(super) folder: PathBuf,
@@ -127,8 +133,7 @@ impl Store {
         }
         let opened = open(folder)?;
         let Some(state) = state_of(&opened.index, folder)?.filter(|s| s.format == FORMAT) else { return Ok(None) };
-        let reader = opened.index.reader_builder().reload_policy(ReloadPolicy::Manual).try_into();
-        let reader = reader.map_err(|e: TantivyError| StoreError::Damaged { path: folder.to_owned(), reason: e.to_string() })?;
+        let reader = reader(&opened.index, folder)?;
         Ok(Some(Self { folder: folder.to_owned(), opened, reader, state }))
     }
 }

@@ -10,10 +10,10 @@ use padlore_core::{
 };
 use std::collections::BTreeMap;
 use tantivy::{
-    Searcher, TantivyDocument, TantivyError, Term,
+    Searcher, SegmentReader, TantivyDocument, TantivyError, Term,
     collector::TopDocs,
     query::{BooleanQuery, Occur, Query, TermQuery},
-    schema::{IndexRecordOption, Value},
+    schema::{Field, IndexRecordOption, Value},
 };
 
 /// Candidates that the scorer looks at.
@@ -87,7 +87,7 @@ pub struct Answer {
 
 struct Counts<'s> {
     searcher: &'s Searcher,
-    body: tantivy::schema::Field,
+    body: Field,
     jobs: f64,
     mean_words: f64,
 }
@@ -102,8 +102,25 @@ impl Collection for Counts<'_> {
     }
 
     fn with_stem(&self, stem: &str) -> f64 {
-        self.searcher.doc_freq(&Term::from_field_text(self.body, stem)).map_or(0.0, |n| n as f64)
+        let term = Term::from_field_text(self.body, stem);
+        self.searcher.segment_readers().iter().map(|r| f64::from(alive_with(r, &term).unwrap_or(0))).sum()
     }
+}
+
+/// Visits of a segment that have a term. Visits that were taken out stay in a segment's own counts until it is merged, and
+/// must not be counted: scores would depend on the store's history.
+fn alive_with(reader: &SegmentReader, term: &Term) -> Option<u32> {
+    let inverted = reader.inverted_index(term.field()).ok()?;
+    match reader.alive_bitset() {
+        None => inverted.doc_freq(term).ok(),
+        Some(alive) => inverted.read_postings(term, IndexRecordOption::Basic).ok()?.map(|p| p.doc_freq_given_deletes(alive)),
+    }
+}
+
+/// Words of all visits of a segment that were not taken out, by the lengths that the index keeps (rounded, as in BM25).
+fn alive_words(reader: &SegmentReader, field: Field) -> u64 {
+    let lengths = reader.get_fieldnorms_reader(field);
+    lengths.map_or(0, |l| reader.doc_ids_alive().map(|doc| u64::from(l.fieldnorm(doc))).sum())
 }
 
 impl Store {
@@ -116,11 +133,7 @@ impl Store {
         let wanted = Wanted::of(text, question);
         let searcher = self.reader.searcher();
         let fields = self.opened.fields;
-        let words: u64 = searcher
-            .segment_readers()
-            .iter()
-            .map(|r| r.inverted_index(fields.body).map_or(0, |i| i.total_num_tokens()))
-            .sum();
+        let words: u64 = searcher.segment_readers().iter().map(|r| alive_words(r, fields.body)).sum();
         let jobs = searcher.num_docs() as f64;
         let counts = Counts { searcher: &searcher, body: fields.body, jobs, mean_words: words as f64 / jobs.max(1.0) };
         let query = self.candidates(&wanted);

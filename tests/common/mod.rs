@@ -40,7 +40,8 @@ pub struct Run {
 impl Run {
     /// Standard output as the one JSON object that it must be.
     pub fn json(&self) -> Value {
-        let value: Value = serde_json::from_str(&self.out).unwrap_or_else(|e| panic!("no JSON ({e}): {}\n{}", self.out, self.err));
+        let value: Value = serde_json::from_str(&self.out)
+            .unwrap_or_else(|e| panic!("no JSON ({e}): {}\n{}", self.out, self.err));
         assert!(value.is_object(), "{value}");
         value
     }
@@ -90,7 +91,13 @@ impl Shop {
     /// The program with these arguments, this shop's folders and a fixed today.
     pub fn command(&self, arguments: &[&str]) -> Command {
         let mut command = bare(&self.home.path().join("cache"));
-        command.args(arguments).arg("--notes").arg(self.notes()).arg("--store").arg(self.store()).args(["--today", TODAY]);
+        command
+            .args(arguments)
+            .arg("--notes")
+            .arg(self.notes())
+            .arg("--store")
+            .arg(self.store())
+            .args(["--today", TODAY]);
         command
     }
 
@@ -103,13 +110,21 @@ impl Shop {
 /// The program without any folder of its own; what it would cache goes to `cache`.
 pub fn bare(cache: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_padlore"));
-    command.env_remove("PADLORE_NOTES").env("XDG_CACHE_HOME", cache).env("HOME", cache).stdin(Stdio::null());
+    command
+        .env_remove("PADLORE_NOTES")
+        .env("XDG_CACHE_HOME", cache)
+        .env("HOME", cache)
+        .stdin(Stdio::null());
     command
 }
 
 /// Runs a command to its end; one that has not ended after a minute hangs, and the test fails.
 pub fn finish(command: &mut Command) -> Run {
-    let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().expect("the program starts");
+    let mut child = command
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
     let (out, err) = (drain(child.stdout.take()), drain(child.stderr.take()));
     let begun = Instant::now();
     let status = loop {
@@ -123,7 +138,11 @@ pub fn finish(command: &mut Command) -> Run {
         std::thread::sleep(Duration::from_millis(5));
     };
     let bytes = |reader: JoinHandle<Vec<u8>>| reader.join().expect("what the program wrote");
-    Run::from(Output { status, stdout: bytes(out), stderr: bytes(err) })
+    Run::from(Output {
+        status,
+        stdout: bytes(out),
+        stderr: bytes(err),
+    })
 }
 
 /// Reads a stream to its end beside the test, so that a full pipe stops nobody.
@@ -153,9 +172,21 @@ pub fn picture(folder: &Path) -> BTreeMap<PathBuf, Entry> {
         let entry = entry.expect("an entry");
         let metadata = fs::symlink_metadata(entry.path()).expect("its metadata");
         let small_file = metadata.is_file() && metadata.len() <= READ_MOST;
-        let content = if small_file { fs::read(entry.path()).ok() } else { None };
+        let content = if small_file {
+            fs::read(entry.path()).ok()
+        } else {
+            None
+        };
         let modified = metadata.modified().expect("its time");
-        out.insert(entry.into_path(), Entry { kind: metadata.file_type(), size: metadata.len(), modified, content });
+        out.insert(
+            entry.into_path(),
+            Entry {
+                kind: metadata.file_type(),
+                size: metadata.len(),
+                modified,
+                content,
+            },
+        );
     }
     out
 }
@@ -165,7 +196,8 @@ pub fn picture(folder: &Path) -> BTreeMap<PathBuf, Entry> {
 pub fn set_time(path: &Path, milliseconds: u64) {
     let begin = SystemTime::UNIX_EPOCH + Duration::from_secs(1_760_000_000);
     let file = File::options().write(true).open(path).expect("the file");
-    file.set_modified(begin + Duration::from_millis(milliseconds)).expect("its time");
+    file.set_modified(begin + Duration::from_millis(milliseconds))
+        .expect("its time");
 }
 
 /// The root package's folder.
@@ -175,15 +207,24 @@ pub fn root() -> &'static Path {
 
 /// The string at a JSON pointer.
 pub fn text<'v>(value: &'v Value, pointer: &str) -> &'v str {
-    value.pointer(pointer).and_then(Value::as_str).unwrap_or_else(|| panic!("no text at {pointer} in {value}"))
+    value
+        .pointer(pointer)
+        .and_then(Value::as_str)
+        .unwrap_or_else(|| panic!("no text at {pointer} in {value}"))
 }
 
 /// The list at a JSON pointer.
 pub fn list<'v>(value: &'v Value, pointer: &str) -> &'v Vec<Value> {
-    value.pointer(pointer).and_then(Value::as_array).unwrap_or_else(|| panic!("no list at {pointer} in {value}"))
+    value
+        .pointer(pointer)
+        .and_then(Value::as_array)
+        .unwrap_or_else(|| panic!("no list at {pointer} in {value}"))
 }
 
 /// The number at a JSON pointer.
 pub fn count(value: &Value, pointer: &str) -> u64 {
-    value.pointer(pointer).and_then(Value::as_u64).unwrap_or_else(|| panic!("no number at {pointer} in {value}"))
+    value
+        .pointer(pointer)
+        .and_then(Value::as_u64)
+        .unwrap_or_else(|| panic!("no number at {pointer} in {value}"))
 }

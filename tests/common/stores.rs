@@ -4,14 +4,15 @@ use crate::common::{list, text};
 use padlore::store::{Filter, Record, Store};
 use padlore_core::{reading::question, trade::Knowledge};
 use serde_json::Value;
-use std::{
-    collections::BTreeSet,
-    fs,
-    path::Path,
-};
+use std::{collections::BTreeSet, fs, path::Path};
 
 /// Questions whose answers are compared, scores to the last bit.
-const QUESTIONS: [&str; 4] = ["breaker trips when cold", "pump hums capacitor", "cell shows low salt", "seal leaking lid o-ring -heater"];
+const QUESTIONS: [&str; 4] = [
+    "breaker trips when cold",
+    "pump hums capacitor",
+    "cell shows low salt",
+    "seal leaking lid o-ring -heater",
+];
 
 /// Everything that a store knows, its own history and the files' times aside.
 #[derive(Debug, PartialEq)]
@@ -29,19 +30,35 @@ pub struct Known {
 impl Known {
     /// What the last commit of a store knows.
     pub fn of(folder: &Path, knowledge: &Knowledge) -> Self {
-        let store = Store::open(folder).expect("a sound store").expect("a store");
+        let store = Store::open(folder)
+            .expect("a sound store")
+            .expect("a store");
         let files = store.state.files.iter().map(|(name, f)| {
-            let problems = f.problems.iter().map(|p| (p.line, p.reason.clone())).collect();
+            let problems = f
+                .problems
+                .iter()
+                .map(|p| (p.line, p.reason.clone()))
+                .collect();
             (name.clone(), f.size, f.hash.clone(), f.visits, problems)
         });
         let answers = QUESTIONS.iter().map(|words| {
             let question = question::understand(words, knowledge);
-            format!("{:#?}", store.find(words, &question, &Filter::default(), 50).expect("an answer"))
+            format!(
+                "{:#?}",
+                store
+                    .find(words, &question, &Filter::default(), 50)
+                    .expect("an answer")
+            )
         });
         Self {
             records: store.records().expect("its records"),
             files: files.collect(),
-            refused: store.state.refused.iter().map(|r| (r.file.clone(), r.line, r.reason.clone())).collect(),
+            refused: store
+                .state
+                .refused
+                .iter()
+                .map(|r| (r.file.clone(), r.line, r.reason.clone()))
+                .collect(),
             answers: answers.collect(),
         }
     }
@@ -57,15 +74,33 @@ pub fn meta(folder: &Path) -> Value {
 /// much: all of them must be empty in a store at rest.
 pub fn left_over(folder: &Path) -> BTreeSet<String> {
     let meta = meta(folder);
-    let named: BTreeSet<String> = list(&meta, "/segments").iter().map(|s| text(s, "/segment_id").replace('-', "")).collect();
+    let named: BTreeSet<String> = list(&meta, "/segments")
+        .iter()
+        .map(|s| text(s, "/segment_id").replace('-', ""))
+        .collect();
     let managed: BTreeSet<String> =
-        serde_json::from_slice(&fs::read(folder.join(".managed.json")).expect("the list of files")).expect("its JSON");
-    let there: BTreeSet<String> =
-        fs::read_dir(folder).expect("the store").map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned()).collect();
-    let of_segment = |name: &str| name.split('.').next().is_some_and(|s| s.len() == 32 && s.bytes().all(|b| b.is_ascii_hexdigit()));
-    let orphans = there.iter().filter(|n| of_segment(n) && !named.contains(n.split('.').next().unwrap_or_default()));
-    let unmanaged = there.iter().filter(|n| of_segment(n) && !managed.contains(*n));
+        serde_json::from_slice(&fs::read(folder.join(".managed.json")).expect("the list of files"))
+            .expect("its JSON");
+    let there: BTreeSet<String> = fs::read_dir(folder)
+        .expect("the store")
+        .map(|e| {
+            e.expect("an entry")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    let of_segment = |name: &str| {
+        name.split('.')
+            .next()
+            .is_some_and(|s| s.len() == 32 && s.bytes().all(|b| b.is_ascii_hexdigit()))
+    };
+    let orphans = there
+        .iter()
+        .filter(|n| of_segment(n) && !named.contains(n.split('.').next().unwrap_or_default()));
+    let unmanaged = there
+        .iter()
+        .filter(|n| of_segment(n) && !managed.contains(*n));
     let gone = managed.iter().filter(|n| !there.contains(*n));
-    let temporary = there.iter().filter(|n| n.starts_with(".tmp"));
-    orphans.chain(unmanaged).chain(gone).chain(temporary).cloned().collect()
+    orphans.chain(unmanaged).chain(gone).cloned().collect()
 }

@@ -9,12 +9,17 @@ use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+/// The label of a candidate that is no fact.
+pub const NOTHING: &str = "none";
+
 /// A model: labels, and for each feature its weight for each label.
 #[derive(Clone, Debug, Default, Serialize, Deserialize, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Model {
     /// The labels.
     pub labels: Vec<String>,
+    /// Least probability at which a candidate is dropped.
+    pub sure: f64,
     /// The command that made it, and from how many examples.
     pub made: String,
     /// Weights by feature, in the labels' order.
@@ -31,13 +36,20 @@ pub struct Example {
 }
 
 impl Model {
-    /// The label with the greatest score; `None` without labels. Ties go to the earlier label.
+    /// The label with the greatest score; `None` without labels. Ties go to the earlier label. [`NOTHING`] is chosen only
+    /// where its probability is at least [`Model::sure`]: to drop what the rules found takes more than a hunch.
     #[must_use]
     pub fn decide(&self, features: &[String]) -> Option<&str> {
         let scores = self.scores(features);
+        let top = scores.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let sum: f64 = scores.iter().map(|s| (s - top).exp()).sum();
         let mut best: Option<(usize, f64)> = None;
         for (i, score) in scores.iter().enumerate() {
-            if best.is_none_or(|(_, s)| *score > s) {
+            let nothing = self.labels.get(i).is_some_and(|l| l == NOTHING);
+            if nothing && (score - top).exp() / sum >= self.sure {
+                return Some(NOTHING);
+            }
+            if !nothing && best.is_none_or(|(_, s)| *score > s) {
                 best = Some((i, *score));
             }
         }
@@ -69,7 +81,7 @@ const KEPT_FROM: f64 = 0.08;
 /// Fits a model by stochastic gradient descent with adaptive steps (Duchi, Hazan and Singer 2011, J Mach Learn Res
 /// 12:2121) and L2 pull. Deterministic: the examples are taken in the order given, forwards and backwards in turn.
 #[must_use]
-pub fn fit(examples: &[Example], made: &str) -> Model {
+pub fn fit(examples: &[Example], sure: f64, made: &str) -> Model {
     let mut labels: Vec<String> = examples.iter().map(|e| e.label.clone()).collect();
     labels.sort_unstable();
     labels.dedup();
@@ -115,7 +127,7 @@ pub fn fit(examples: &[Example], made: &str) -> Model {
             out.insert(feature.to_owned(), row.iter().map(|w| (w * 1000.0).round() / 1000.0).collect());
         }
     }
-    Model { labels, made: made.to_owned(), weights: out }
+    Model { labels, sure, made: made.to_owned(), weights: out }
 }
 
 fn softmax(features: &[usize], weights: &[Vec<f64>], count: usize) -> Vec<f64> {
@@ -145,14 +157,14 @@ mod tests {
             examples.push(example(&["base", "no", &format!("noise{}", i / 3)], "absent"));
             examples.push(example(&["base", &format!("noise{}", i / 3)], "present"));
         }
-        let model = fit(&examples, "test");
+        let model = fit(&examples, 0.5, "test");
         let decide = |features: &[&str]| {
             let features: Vec<String> = features.iter().map(|f| (*f).to_owned()).collect();
             model.decide(&features).map(str::to_owned)
         };
         assert_eq!(decide(&["base", "no"]).as_deref(), Some("absent"));
         assert_eq!(decide(&["base", "never-seen"]).as_deref(), Some("present"));
-        assert_eq!(model, fit(&examples, "test"), "the same examples give the same model");
+        assert_eq!(model, fit(&examples, 0.5, "test"), "the same examples give the same model");
         assert_eq!(Model::default().decide(&[]), None);
     }
 }

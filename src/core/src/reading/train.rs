@@ -25,7 +25,7 @@ pub struct Labels {
 }
 
 /// The models that are learned, in the order in which they must be: later ones look at what earlier ones decide.
-pub const MODELS: [&str; 3] = ["fix", "cause", "outcome"];
+pub const MODELS: [&str; 4] = ["symptom", "fix", "cause", "outcome"];
 
 /// The examples of one visit for one model.
 #[must_use]
