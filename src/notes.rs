@@ -46,7 +46,9 @@ pub enum TextError {
     #[error("cannot be opened ({0}); check the file's permissions")]
     Open(#[from] io::Error),
     /// It is too large.
-    #[error("is {0} bytes, larger than any note (limit {SIZE_MOST}); split it, or move it out of the notes folder")]
+    #[error(
+        "is {0} bytes, larger than any note (limit {SIZE_MOST}); split it, or move it out of the notes folder"
+    )]
     TooLarge(u64),
     /// It is not UTF-8.
     #[error("is not UTF-8 text from byte {byte} on; save it as UTF-8")]
@@ -79,31 +81,64 @@ impl TextError {
 #[must_use]
 pub fn list(folder: &Path) -> (Vec<NoteFile>, Vec<Refused>) {
     let (mut files, mut refused) = (Vec::new(), Vec::new());
-    let hidden = |e: &walkdir::DirEntry| e.depth() > 0 && e.file_name().to_str().is_some_and(|n| n.starts_with('.'));
-    for entry in WalkDir::new(folder).follow_links(true).sort_by_file_name().into_iter().filter_entry(|e| !hidden(e)) {
+    let hidden = |e: &walkdir::DirEntry| {
+        e.depth() > 0 && e.file_name().to_str().is_some_and(|n| n.starts_with('.'))
+    };
+    for entry in WalkDir::new(folder)
+        .follow_links(true)
+        .sort_by_file_name()
+        .into_iter()
+        .filter_entry(|e| !hidden(e))
+    {
         match entry {
             Ok(entry) => {
-                let is_note = entry.path().extension().is_some_and(|e| e.eq_ignore_ascii_case("md") || e.eq_ignore_ascii_case("markdown"));
+                let is_note = entry.path().extension().is_some_and(|e| {
+                    e.eq_ignore_ascii_case("md") || e.eq_ignore_ascii_case("markdown")
+                });
                 if entry.file_type().is_dir() || !is_note {
                     continue;
                 }
                 let name = name_below(folder, entry.path());
                 match entry.metadata() {
                     Ok(metadata) if metadata.is_file() => {
-                        files.push(NoteFile { path: entry.path().to_owned(), name, size: metadata.len(), modified: modified(&metadata) });
+                        files.push(NoteFile {
+                            path: entry.path().to_owned(),
+                            name,
+                            size: metadata.len(),
+                            modified: modified(&metadata),
+                        });
                     }
-                    Ok(_) => refused.push(Refused { file: name, line: 1, reason: TextError::NotAFile.to_string() }),
-                    Err(error) => refused.push(Refused { file: name, line: 1, reason: error.to_string() }),
+                    Ok(_) => refused.push(Refused {
+                        file: name,
+                        line: 1,
+                        reason: TextError::NotAFile.to_string(),
+                    }),
+                    Err(error) => refused.push(Refused {
+                        file: name,
+                        line: 1,
+                        reason: error.to_string(),
+                    }),
                 }
             }
             Err(error) => {
-                let name = error.path().map_or_else(|| ".".to_owned(), |p| name_below(folder, p));
+                let name = error
+                    .path()
+                    .map_or_else(|| ".".to_owned(), |p| name_below(folder, p));
                 let reason = if error.loop_ancestor().is_some() {
                     "is a link that leads back into a folder above it; remove the link".to_owned()
                 } else {
-                    format!("cannot be read ({}); check its permissions", error.io_error().map_or_else(|| error.to_string(), ToString::to_string))
+                    format!(
+                        "cannot be read ({}); check its permissions",
+                        error
+                            .io_error()
+                            .map_or_else(|| error.to_string(), ToString::to_string)
+                    )
                 };
-                refused.push(Refused { file: name, line: 1, reason });
+                refused.push(Refused {
+                    file: name,
+                    line: 1,
+                    reason,
+                });
             }
         }
     }
@@ -112,11 +147,18 @@ pub fn list(folder: &Path) -> (Vec<NoteFile>, Vec<Refused>) {
 
 fn name_below(folder: &Path, path: &Path) -> String {
     let below = path.strip_prefix(folder).unwrap_or(path);
-    below.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
+    below
+        .components()
+        .map(|c| c.as_os_str().to_string_lossy())
+        .collect::<Vec<_>>()
+        .join("/")
 }
 
 fn modified(metadata: &Metadata) -> i128 {
-    let since = metadata.modified().ok().and_then(|t| t.duration_since(std::time::UNIX_EPOCH).ok());
+    let since = metadata
+        .modified()
+        .ok()
+        .and_then(|t| t.duration_since(std::time::UNIX_EPOCH).ok());
     since.map_or(0, |d| i128::try_from(d.as_nanos()).unwrap_or(0))
 }
 
@@ -134,13 +176,22 @@ pub fn text(path: &Path) -> Result<String, TextError> {
     }
     let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or(0));
     // The limit holds for a file that grows while it is read, too.
-    fs::File::open(path)?.take(SIZE_MOST + 1).read_to_end(&mut bytes)?;
+    fs::File::open(path)?
+        .take(SIZE_MOST + 1)
+        .read_to_end(&mut bytes)?;
     if bytes.is_empty() {
         return Err(TextError::Empty);
     }
     String::from_utf8(bytes).map_err(|error| {
         let byte = error.utf8_error().valid_up_to();
-        let line = error.as_bytes().get(..byte).unwrap_or_default().iter().filter(|b| **b == b'\n').count() + 1;
+        let line = error
+            .as_bytes()
+            .get(..byte)
+            .unwrap_or_default()
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count()
+            + 1;
         TextError::NotUtf8 { byte, line }
     })
 }
@@ -148,5 +199,7 @@ pub fn text(path: &Path) -> Result<String, TextError> {
 /// A file's name without folder and ending.
 #[must_use]
 pub fn stem(path: &Path) -> String {
-    path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default()
+    path.file_stem()
+        .map(|s| s.to_string_lossy().into_owned())
+        .unwrap_or_default()
 }

@@ -71,12 +71,24 @@ pub fn read(notes: &Path) -> Result<ShopFile, ShopError> {
     let path = notes.join(FILE);
     let text = match std::fs::read_to_string(&path) {
         Ok(text) => text,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(ShopFile::default()),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+            return Ok(ShopFile::default());
+        }
         Err(source) => return Err(ShopError::Open { path, source }),
     };
     toml::from_str(&text).map_err(|error| {
-        let line = error.span().map_or(1, |s| text.get(..s.start).unwrap_or_default().matches('\n').count() + 1);
-        ShopError::Invalid { path, line, text: error.message().to_owned() }
+        let line = error.span().map_or(1, |s| {
+            text.get(..s.start)
+                .unwrap_or_default()
+                .matches('\n')
+                .count()
+                + 1
+        });
+        ShopError::Invalid {
+            path,
+            line,
+            text: error.message().to_owned(),
+        }
     })
 }
 
@@ -84,14 +96,19 @@ impl ShopFile {
     /// How the shop's notes are to be read.
     #[must_use]
     pub fn conventions(&self, today: jiff::civil::Date) -> Conventions {
-        Conventions { order: self.shop.date_order, today: Some(today) }
+        Conventions {
+            order: self.shop.date_order,
+            today: Some(today),
+        }
     }
 
     /// The name that a site goes by in the store.
     #[must_use]
     pub fn site<'a>(&'a self, name: &'a str) -> &'a str {
         let folded = fold(name);
-        let known = self.sites.iter().find(|(site, others)| fold(site) == folded || others.iter().any(|o| fold(o) == folded));
+        let known = self.sites.iter().find(|(site, others)| {
+            fold(site) == folded || others.iter().any(|o| fold(o) == folded)
+        });
         known.map_or(name, |(site, _)| site.as_str())
     }
 }
@@ -99,5 +116,8 @@ impl ShopFile {
 /// A site's name with case and marks folded away, for comparing.
 #[must_use]
 pub fn fold(name: &str) -> String {
-    name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+    name.chars()
+        .filter(|c| c.is_alphanumeric())
+        .flat_map(char::to_lowercase)
+        .collect()
 }

@@ -91,9 +91,19 @@ fn killed_at_any_moment() {
         killed += usize::from(!over);
         if !afresh {
             let after = Known::of(&shop.store(), Knowledge::built_in());
+            let whole_commit = after == before || after.records.len() == shop_visits(&shop);
             assert!(
-                over || after == before || after.records.len() == shop_visits(&shop),
-                "round {round}: neither the old commit nor the new one"
+                over || whole_commit,
+                "round {round}: neither the old commit ({} visits of {} files) nor the new one ({}): {} visits of {} files, alike in \
+                 visits {}, files {}, answers {}",
+                before.records.len(),
+                before.files.len(),
+                shop_visits(&shop),
+                after.records.len(),
+                after.files.len(),
+                before.records == after.records,
+                before.files == after.files,
+                before.answers == after.answers,
             );
         } else {
             // Whatever there is can be opened.

@@ -7,7 +7,9 @@ use std::{ffi::OsString, path::PathBuf};
 /// sign, which finding reads the same, so that it is not taken for an option.
 pub fn with_minus_words(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
     let minus = |argument: OsString| match argument.to_str().and_then(|a| a.strip_prefix('-')) {
-        Some(word) if word.len() > 1 && word.starts_with(char::is_alphabetic) => OsString::from(format!("\u{2212}{word}")),
+        Some(word) if word.len() > 1 && word.starts_with(char::is_alphabetic) => {
+            OsString::from(format!("\u{2212}{word}"))
+        }
         _ => argument,
     };
     arguments.into_iter().map(minus).collect()
@@ -56,6 +58,12 @@ pub enum Command {
     Read(Read),
     /// Likely causes and the next check for what you see
     Suspect(Suspect),
+    /// Print shell completions
+    #[command(hide = true)]
+    Completions(Completions),
+    /// Print the manual page
+    #[command(hide = true)]
+    Man(Man),
     /// Fit the learned part of the reader to labelled notes
     #[command(hide = true)]
     Learn(Learn),
@@ -145,3 +153,14 @@ pub struct Learn {
     #[arg(long, value_name = "DIR", default_value = "kb/learned")]
     pub to: PathBuf,
 }
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `man`.
+#[derive(Debug, Args)]
+pub struct Man {}

@@ -16,7 +16,9 @@ pub enum Failure {
     #[error(transparent)]
     Store(#[from] StoreError),
     /// No notes folder.
-    #[error("no notes folder: name one with --notes DIR, set PADLORE_NOTES, or start below a folder that holds padlore.toml")]
+    #[error(
+        "no notes folder: name one with --notes DIR, set PADLORE_NOTES, or start below a folder that holds padlore.toml"
+    )]
     NoNotes,
     /// A folder that is named is not there.
     #[error("{0}: no such folder")]

@@ -34,7 +34,11 @@ pub fn run(common: &Common, own: &args::Find, screen: &mut Screen) -> Result<Exi
         return Ok(ExitCode::SUCCESS);
     }
     if !question.unknown.is_empty() {
-        screen.filled("Not understood, searched as words: ", &question.unknown.join(", "), 4)?;
+        screen.filled(
+            "Not understood, searched as words: ",
+            &question.unknown.join(", "),
+            4,
+        )?;
     }
     show(screen, &answer, &store.state.as_of)?;
     Ok(ExitCode::SUCCESS)
@@ -46,7 +50,11 @@ fn show(screen: &mut Screen, answer: &Answer, as_of: &str) -> Result<(), Failure
         screen.filled("", "Nothing in the notes answers that.", 0)?;
         return Ok(());
     }
-    screen.line(&format!("{} of {} past visits (as of {as_of})", answer.hits.len(), answer.total))?;
+    screen.line(&format!(
+        "{} of {} past visits (as of {as_of})",
+        answer.hits.len(),
+        answer.total
+    ))?;
     for hit in &answer.hits {
         screen.line("")?;
         hit_lines(screen, hit)?;
@@ -55,7 +63,11 @@ fn show(screen: &mut Screen, answer: &Answer, as_of: &str) -> Result<(), Failure
     for (kind, ids) in &answer.facets {
         let mut list: Vec<(&String, &usize)> = ids.iter().collect();
         list.sort_by(|a, b| b.1.cmp(a.1).then(a.0.cmp(b.0)));
-        let text: Vec<String> = list.iter().take(5).map(|(id, count)| format!("{id} {count}")).collect();
+        let text: Vec<String> = list
+            .iter()
+            .take(5)
+            .map(|(id, count)| format!("{id} {count}"))
+            .collect();
         if !text.is_empty() {
             screen.filled(&format!("{kind}: "), &text.join(", "), 4)?;
         }
@@ -69,18 +81,30 @@ fn show(screen: &mut Screen, answer: &Answer, as_of: &str) -> Result<(), Failure
 /// Where the output takes no more.
 pub fn hit_lines(screen: &mut Screen, hit: &Hit) -> Result<(), Failure> {
     let record = &hit.record;
-    let date = if record.date.is_empty() { "no date" } else { &record.date };
+    let date = if record.date.is_empty() {
+        "no date"
+    } else {
+        &record.date
+    };
     screen.line(&toned(Tone::Strong, &format!("{date}  {}", record.site)))?;
     let mut marked = String::new();
     let mut at = 0;
     for mark in &hit.excerpt.marks {
         marked.push_str(hit.excerpt.text.get(at..mark.start).unwrap_or_default());
-        marked.push_str(&toned(Tone::Mark, hit.excerpt.text.get(mark.clone()).unwrap_or_default()));
+        marked.push_str(&toned(
+            Tone::Mark,
+            hit.excerpt.text.get(mark.clone()).unwrap_or_default(),
+        ));
         at = mark.end;
     }
     marked.push_str(hit.excerpt.text.get(at..).unwrap_or_default());
     screen.filled("  ", &marked, 2)?;
-    let done: Vec<String> = record.fixes.iter().filter(|f| f.2 == "done").map(|f| format!("{} {}", f.0, f.1)).collect();
+    let done: Vec<String> = record
+        .fixes
+        .iter()
+        .filter(|f| f.2 == "done")
+        .map(|f| format!("{} {}", f.0, f.1))
+        .collect();
     let mut facts = hit.because.clone();
     if !done.is_empty() {
         facts.push(format!("did: {}", done.join(", ")));
@@ -89,7 +113,10 @@ pub fn hit_lines(screen: &mut Screen, hit: &Hit) -> Result<(), Failure> {
         facts.push(format!("ended: {}", record.outcome));
     }
     screen.filled("  ", &facts.join("; "), 4)?;
-    screen.line(&toned(Tone::Faint, &format!("  {}:{}", record.file, record.text_line + hit.excerpt.line)))?;
+    screen.line(&toned(
+        Tone::Faint,
+        &format!("  {}:{}", record.file, record.text_line + hit.excerpt.line),
+    ))?;
     Ok(())
 }
 
@@ -99,8 +126,18 @@ fn filter(own: &args::Find, setup: &Setup, knowledge: &Knowledge) -> Result<Filt
         if knowledge.vocabulary.id(section, text).is_some() {
             return Ok(Some(text.clone()));
         }
-        let near = nearest(text, knowledge.vocabulary.of(section).iter().map(|e| e.id.as_str()));
-        Err(Failure::Usage(format!("`{text}` is no {}; the nearest is `{near}`", section.name())))
+        let near = nearest(
+            text,
+            knowledge
+                .vocabulary
+                .of(section)
+                .iter()
+                .map(|e| e.id.as_str()),
+        );
+        Err(Failure::Usage(format!(
+            "`{text}` is no {}; the nearest is `{near}`",
+            section.name()
+        )))
     };
     Ok(Filter {
         site: own.site.as_deref().map(|s| setup.shop.site(s).to_owned()),

@@ -18,18 +18,36 @@ use std::process::ExitCode;
 /// Where there is no notes folder, or the store cannot be used.
 pub fn run(common: &Common, own: &args::Ingest, screen: &mut Screen) -> Result<ExitCode, Failure> {
     let setup = Setup::new(common)?;
-    let rebuild = if own.afresh { Rebuild::Afresh } else { Rebuild::Changed };
+    let rebuild = if own.afresh {
+        Rebuild::Afresh
+    } else {
+        Rebuild::Changed
+    };
     let folder = setup.store(common)?;
-    let done = store::ingest(setup.notes()?, &folder, &setup.shop, setup.knowledge(), &setup.tables_hash(), setup.today, rebuild)?;
+    let done = store::ingest(
+        setup.notes()?,
+        &folder,
+        &setup.shop,
+        setup.knowledge(),
+        &setup.tables_hash(),
+        setup.today,
+        rebuild,
+    )?;
     if common.json {
         screen.json(&IngestAnswer::of(&done))?;
         return Ok(ExitCode::SUCCESS);
     }
     for refused in &done.state.refused {
-        eprintln!("padlore: {}:{}: refused: {}", refused.file, refused.line, refused.reason);
+        eprintln!(
+            "padlore: {}:{}: refused: {}",
+            refused.file, refused.line, refused.reason
+        );
     }
     for problem in done.state.files.values().flat_map(|f| &f.problems) {
-        eprintln!("padlore: {}:{}: {}", problem.file, problem.line, problem.reason);
+        eprintln!(
+            "padlore: {}:{}: {}",
+            problem.file, problem.line, problem.reason
+        );
     }
     let state = &done.state;
     screen.line(&format!(

@@ -74,13 +74,25 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
         let mut folds = Vec::new();
         for (number, item) in labelled.iter().enumerate() {
             for visit in &item.note.visits {
-                let Some(labels) = item.visits.iter().find(|v| v.line == visit.line) else { continue };
-                examples.extend(train::examples(&item.text, visit, &labels.labels(), model, &knowledge));
+                let Some(labels) = item.visits.iter().find(|v| v.line == visit.line) else {
+                    continue;
+                };
+                examples.extend(train::examples(
+                    &item.text,
+                    visit,
+                    &labels.labels(),
+                    model,
+                    &knowledge,
+                ));
                 folds.resize(examples.len(), number % FOLDS);
             }
         }
-        let made = format!("padlore learn, {} examples of {} notes", examples.len(), labelled.len());
-        let ruled = f1(&examples, |e| rule_of(e));
+        let made = format!(
+            "padlore learn, {} examples of {} notes",
+            examples.len(),
+            labelled.len()
+        );
+        let ruled = f1(&examples, rule_of);
         let mut best = (ruled, None);
         for sure in SURE {
             let unseen = by_folds(&examples, &folds, sure);
@@ -99,10 +111,19 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
             continue;
         };
         let fitted = learned::fit(&examples, sure, &made);
-        screen.line(&format!("{model}: {} examples, {} features kept, dropping from {sure}", examples.len(), fitted.weights.len()))?;
-        let text = toml::to_string(&fitted).map_err(|e| Failure::Usage(format!("the weights of {model} cannot be written: {e}")))?;
+        screen.line(&format!(
+            "{model}: {} examples, {} features kept, dropping from {sure}",
+            examples.len(),
+            fitted.weights.len()
+        ))?;
+        let text = toml::to_string(&fitted).map_err(|e| {
+            Failure::Usage(format!("the weights of {model} cannot be written: {e}"))
+        })?;
         fs::write(&path, &text)?;
-        learnt.push(TableFile { path: format!("learned/{model}.toml"), text });
+        learnt.push(TableFile {
+            path: format!("learned/{model}.toml"),
+            text,
+        });
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -119,10 +140,23 @@ const WORTH: f64 = 0.01;
 fn by_folds(examples: &[learned::Example], folds: &[usize], sure: f64) -> Vec<String> {
     let mut out = vec![learned::NOTHING.to_owned(); examples.len()];
     for fold in 0..FOLDS {
-        let others: Vec<learned::Example> = examples.iter().zip(folds).filter(|(_, f)| **f != fold).map(|(e, _)| e.clone()).collect();
+        let others: Vec<learned::Example> = examples
+            .iter()
+            .zip(folds)
+            .filter(|(_, f)| **f != fold)
+            .map(|(e, _)| e.clone())
+            .collect();
         let model = learned::fit(&others, sure, "fold");
-        for ((example, place), _) in examples.iter().zip(&mut out).zip(folds).filter(|(_, f)| **f == fold) {
-            model.decide(&example.features).unwrap_or(learned::NOTHING).clone_into(place);
+        for ((example, place), _) in examples
+            .iter()
+            .zip(&mut out)
+            .zip(folds)
+            .filter(|(_, f)| **f == fold)
+        {
+            model
+                .decide(&example.features)
+                .unwrap_or(learned::NOTHING)
+                .clone_into(place);
         }
     }
     out
@@ -130,7 +164,10 @@ fn by_folds(examples: &[learned::Example], folds: &[usize], sure: f64) -> Vec<St
 
 /// What the rules make of an example.
 fn rule_of(example: &learned::Example) -> String {
-    let rule = example.features.iter().find_map(|f| f.strip_prefix("rule="));
+    let rule = example
+        .features
+        .iter()
+        .find_map(|f| f.strip_prefix("rule="));
     rule.unwrap_or(learned::NOTHING).to_owned()
 }
 
@@ -141,10 +178,18 @@ fn f1(examples: &[learned::Example], said: impl Fn(&learned::Example) -> String)
 /// F1 of facts: a fact is a label other than nothing.
 fn f1_of(examples: &[learned::Example], said: &[String]) -> f64 {
     let fact = |label: &str| label != learned::NOTHING;
-    let hits = examples.iter().zip(said).filter(|(e, s)| fact(s) && e.label == **s).count() as f64;
+    let hits = examples
+        .iter()
+        .zip(said)
+        .filter(|(e, s)| fact(s) && e.label == **s)
+        .count() as f64;
     let asked = examples.iter().filter(|e| fact(&e.label)).count() as f64;
     let told = said.iter().filter(|s| fact(s)).count() as f64;
-    if asked + told > 0.0 { 2.0 * hits / (asked + told) } else { 1.0 }
+    if asked + told > 0.0 {
+        2.0 * hits / (asked + told)
+    } else {
+        1.0
+    }
 }
 
 /// The tables without the models that are learnt anew, but with those that this run has made so far.
@@ -156,17 +201,35 @@ fn relearnt(setup: &Setup, learnt: &[TableFile]) -> Knowledge {
 }
 
 fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
-    let open = |source| Failure::Tables { path: folder.to_owned(), source };
-    let mut paths: Vec<PathBuf> = fs::read_dir(folder).map_err(open)?.filter_map(Result::ok).map(|e| e.path()).collect();
+    let open = |source| Failure::Tables {
+        path: folder.to_owned(),
+        source,
+    };
+    let mut paths: Vec<PathBuf> = fs::read_dir(folder)
+        .map_err(open)?
+        .filter_map(Result::ok)
+        .map(|e| e.path())
+        .collect();
     paths.sort();
     let mut out = Vec::new();
     for path in paths {
-        let Some(stem) = path.file_name().and_then(|n| n.to_str()).and_then(|n| n.strip_suffix(".facts.json")) else { continue };
+        let Some(stem) = path
+            .file_name()
+            .and_then(|n| n.to_str())
+            .and_then(|n| n.strip_suffix(".facts.json"))
+        else {
+            continue;
+        };
         let file: File = serde_json::from_str(&fs::read_to_string(&path)?)?;
         let note_path = path.with_file_name(format!("{stem}.md"));
-        let text = notes::text(&note_path).map_err(|e| Failure::Usage(format!("{}: {e}", note_path.display())))?;
+        let text = notes::text(&note_path)
+            .map_err(|e| Failure::Usage(format!("{}: {e}", note_path.display())))?;
         let note = note::parse(&text, stem, &Conventions::default());
-        out.push(Labelled { text, note, visits: file.visits });
+        out.push(Labelled {
+            text,
+            note,
+            visits: file.visits,
+        });
     }
     Ok(out)
 }
@@ -177,7 +240,11 @@ impl Visit {
         train::Labels {
             symptoms: self.symptoms.iter().map(pair).collect(),
             causes: self.causes.iter().map(pair).collect(),
-            fixes: self.fixes.iter().map(|f| (f.action.clone(), f.part.clone(), f.status.clone())).collect(),
+            fixes: self
+                .fixes
+                .iter()
+                .map(|f| (f.action.clone(), f.part.clone(), f.status.clone()))
+                .collect(),
             outcome: self.outcome.clone(),
         }
     }

@@ -8,6 +8,7 @@ mod errors;
 mod find;
 mod ingest;
 mod learn;
+mod manual;
 mod read;
 mod screen;
 mod setup;
@@ -28,11 +29,17 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Err(error) => {
             // Help and version go to standard output and are no error; wrong usage is 2.
             let _ = error.print();
-            return if error.use_stderr() { ExitCode::from(2) } else { ExitCode::SUCCESS };
+            return if error.use_stderr() {
+                ExitCode::from(2)
+            } else {
+                ExitCode::SUCCESS
+            };
         }
     };
     let mut screen = Screen::standard();
-    match command(&arguments, &mut screen).and_then(|code| screen.flush().map(|()| code).map_err(Failure::from)) {
+    match command(&arguments, &mut screen)
+        .and_then(|code| screen.flush().map(|()| code).map_err(Failure::from))
+    {
         Ok(code) => code,
         Err(failure) if failure.is_broken_pipe() => ExitCode::SUCCESS,
         Err(failure) => {
@@ -48,6 +55,8 @@ fn command(arguments: &Arguments, screen: &mut Screen) -> Result<ExitCode, Failu
         Command::Ingest(own) => ingest::run(common, own, screen),
         Command::Find(own) => find::run(common, own, screen),
         Command::Read(own) => read::run(common, own, screen),
+        Command::Completions(own) => manual::completions(own, screen),
+        Command::Man(_) => manual::page(screen),
         Command::Learn(own) => learn::run(common, own, screen),
         Command::Suspect(own) => suspect::run(common, own, screen),
         Command::Vet(own) => vet::run(common, own, screen),

@@ -35,7 +35,11 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
     let conventions = setup.shop.conventions(setup.today);
     let (mut visits, mut refused, mut problems) = (Vec::new(), Vec::new(), Vec::new());
     for path in &own.files {
-        let told = |line: usize, reason: String| Refused { file: path.display().to_string(), line, reason };
+        let told = |line: usize, reason: String| Refused {
+            file: path.display().to_string(),
+            line,
+            reason,
+        };
         let text = match notes::text(path) {
             Ok(text) => text,
             Err(error) => {
@@ -46,7 +50,12 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
         };
         let note = note::parse(&text, &notes::stem(path), &conventions);
         for problem in &note.problems {
-            eprintln!("padlore: {}:{}: {}", path.display(), problem.line, problem.fault);
+            eprintln!(
+                "padlore: {}:{}: {}",
+                path.display(),
+                problem.line,
+                problem.fault
+            );
             problems.push(told(problem.line, problem.fault.to_string()));
         }
         for visit in &note.visits {
@@ -59,35 +68,70 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
         }
     }
     // Some notes refused beside others that were read is no failure: they are listed.
-    let code = if refused.len() == own.files.len() { ExitCode::FAILURE } else { ExitCode::SUCCESS };
+    let code = if refused.len() == own.files.len() {
+        ExitCode::FAILURE
+    } else {
+        ExitCode::SUCCESS
+    };
     if common.json {
-        screen.json(&Answer { schema: json::SCHEMA, visits, refused, problems })?;
+        screen.json(&Answer {
+            schema: json::SCHEMA,
+            visits,
+            refused,
+            problems,
+        })?;
     }
     Ok(code)
 }
 
 fn show(screen: &mut Screen, file: &str, text: &str, facts: &Facts) -> Result<(), Failure> {
-    let date = facts.date.map_or_else(|| "no date".to_owned(), |d| d.to_string());
+    let date = facts
+        .date
+        .map_or_else(|| "no date".to_owned(), |d| d.to_string());
     let title = format!("{}, {date}", facts.site.as_deref().unwrap_or("no site"));
     screen.line(&toned(Tone::Heading, &title))?;
     let visit = json::facts::Visit::of(text, facts);
     let value = serde_json::to_value(&visit)?;
-    for list in ["pieces", "symptoms", "settings", "readings", "causes", "fixes"] {
-        for fact in value.get(list).and_then(|v| v.as_array()).into_iter().flatten() {
-            let get = |key: &str| fact.get(key).map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned)).unwrap_or_default();
+    for list in [
+        "pieces", "symptoms", "settings", "readings", "causes", "fixes",
+    ] {
+        for fact in value
+            .get(list)
+            .and_then(|v| v.as_array())
+            .into_iter()
+            .flatten()
+        {
+            let get = |key: &str| {
+                fact.get(key)
+                    .map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned))
+                    .unwrap_or_default()
+            };
             let what = match list {
                 "pieces" => get("kind"),
                 "symptoms" => format!("{} {}", get("status"), get("id")),
-                "settings" => format!("{} {} {} {}", get("when"), get("id"), get("value"), get("unit")),
+                "settings" => format!(
+                    "{} {} {} {}",
+                    get("when"),
+                    get("id"),
+                    get("value"),
+                    get("unit")
+                ),
                 "readings" => format!("{} {} {}", get("id"), get("value"), get("unit")),
                 "causes" => format!("{} {}", get("status"), get("id")),
                 _ => format!("{} {} {}", get("status"), get("action"), get("part")),
             };
             let place = format!("{file}:{}", get("line"));
-            screen.line(&format!("  {list:<9} {what}  {} {}", toned(Tone::Mark, &format!("\u{201c}{}\u{201d}", get("text"))), toned(Tone::Faint, &place)))?;
+            screen.line(&format!(
+                "  {list:<9} {what}  {} {}",
+                toned(Tone::Mark, &format!("\u{201c}{}\u{201d}", get("text"))),
+                toned(Tone::Faint, &place)
+            ))?;
         }
     }
-    screen.line(&format!("  outcome   {}", visit.outcome.as_deref().unwrap_or("not said")))?;
+    screen.line(&format!(
+        "  outcome   {}",
+        visit.outcome.as_deref().unwrap_or("not said")
+    ))?;
     screen.line("")?;
     Ok(())
 }

@@ -38,7 +38,10 @@ impl Screen {
     pub fn standard() -> Self {
         let width = terminal_size::terminal_size().map_or(PLAIN_WIDTH, |(w, _)| usize::from(w.0));
         let out = io::BufWriter::new(anstream::AutoStream::auto(io::stdout()));
-        Self { out: Box::new(out), width: width.max(LEAST_WIDTH) }
+        Self {
+            out: Box::new(out),
+            width: width.max(LEAST_WIDTH),
+        }
     }
 
     /// A screen of that width that writes to `out`.
@@ -55,13 +58,23 @@ impl Screen {
         writeln!(self.out, "{text}")
     }
 
+    /// Writes bytes as they are.
+    ///
+    /// # Errors
+    /// Where the output takes no more.
+    pub fn bytes(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.out.write_all(bytes)
+    }
+
     /// Writes text filled to the width, later lines indented by `indent` columns.
     ///
     /// # Errors
     /// Where the output takes no more.
     pub fn filled(&mut self, first: &str, text: &str, indent: usize) -> io::Result<()> {
         let rest = " ".repeat(indent);
-        let options = textwrap::Options::new(self.width).initial_indent(first).subsequent_indent(&rest);
+        let options = textwrap::Options::new(self.width)
+            .initial_indent(first)
+            .subsequent_indent(&rest);
         for line in textwrap::wrap(text, options) {
             self.line(&line)?;
         }

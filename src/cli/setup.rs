@@ -32,13 +32,30 @@ impl Setup {
     /// Where a folder that is named is not there, or the shop's settings or tables cannot be read.
     pub fn new(common: &Common) -> Result<Self, Failure> {
         let notes = notes_folder(common)?;
-        let shop = notes.as_deref().map(shop::read).transpose()?.unwrap_or_default();
+        let shop = notes
+            .as_deref()
+            .map(shop::read)
+            .transpose()?
+            .unwrap_or_default();
         let today = common.today.unwrap_or_else(|| today(&shop));
-        let beside = notes.as_deref().zip(shop.shop.kb.as_deref()).map(|(folder, kb)| folder.join(kb));
+        let beside = notes
+            .as_deref()
+            .zip(shop.shop.kb.as_deref())
+            .map(|(folder, kb)| folder.join(kb));
         let kb = common.kb.clone().or(beside);
-        let own_files = kb.as_deref().map(table_files).transpose()?.unwrap_or_default();
+        let own_files = kb
+            .as_deref()
+            .map(table_files)
+            .transpose()?
+            .unwrap_or_default();
         let own = (!own_files.is_empty()).then(|| Box::new(Knowledge::with(&own_files)));
-        Ok(Self { notes, shop, today, own_files, own })
+        Ok(Self {
+            notes,
+            shop,
+            today,
+            own_files,
+            own,
+        })
     }
 
     /// The tables.
@@ -50,7 +67,9 @@ impl Setup {
     /// Whether there are any notes to answer from.
     #[must_use]
     pub fn has_notes(&self) -> bool {
-        self.notes.as_deref().is_some_and(|folder| !crate::notes::list(folder).0.is_empty())
+        self.notes
+            .as_deref()
+            .is_some_and(|folder| !crate::notes::list(folder).0.is_empty())
     }
 
     /// Where the store lives.
@@ -73,8 +92,19 @@ impl Setup {
         if let Some(store) = Store::open(&folder)? {
             return Ok(store);
         }
-        store::ingest(self.notes()?, &folder, &self.shop, self.knowledge(), &self.tables_hash(), self.today, Rebuild::Changed)?;
-        let damaged = || StoreError::Damaged { path: folder.clone(), reason: "it holds no commit".to_owned() };
+        store::ingest(
+            self.notes()?,
+            &folder,
+            &self.shop,
+            self.knowledge(),
+            &self.tables_hash(),
+            self.today,
+            Rebuild::Changed,
+        )?;
+        let damaged = || StoreError::Damaged {
+            path: folder.clone(),
+            reason: "it holds no commit".to_owned(),
+        };
         Ok(Store::open(&folder)?.ok_or_else(damaged)?)
     }
 
@@ -91,7 +121,12 @@ impl Setup {
             hasher.update(format!("{site}={others:?}").as_bytes());
         }
         hasher.update(format!("{:?}", self.shop.shop.date_order).as_bytes());
-        hasher.finalize().to_hex().get(..16).unwrap_or_default().to_owned()
+        hasher
+            .finalize()
+            .to_hex()
+            .get(..16)
+            .unwrap_or_default()
+            .to_owned()
     }
 
     /// The text of all tables: the built-in ones, then the shop's own.
@@ -112,18 +147,33 @@ impl Setup {
 }
 
 fn notes_folder(common: &Common) -> Result<Option<PathBuf>, Failure> {
-    let named = common.notes.clone().or_else(|| env::var_os("PADLORE_NOTES").filter(|v| !v.is_empty()).map(PathBuf::from));
+    let named = common.notes.clone().or_else(|| {
+        env::var_os("PADLORE_NOTES")
+            .filter(|v| !v.is_empty())
+            .map(PathBuf::from)
+    });
     if let Some(folder) = named {
-        return if folder.is_dir() { Ok(Some(folder)) } else { Err(Failure::NoFolder(folder)) };
+        return if folder.is_dir() {
+            Ok(Some(folder))
+        } else {
+            Err(Failure::NoFolder(folder))
+        };
     }
     let here = env::current_dir()?;
-    Ok(here.ancestors().find(|folder| folder.join(shop::FILE).is_file()).map(Path::to_owned))
+    Ok(here
+        .ancestors()
+        .find(|folder| folder.join(shop::FILE).is_file())
+        .map(Path::to_owned))
 }
 
 /// Today in the shop's zone; in the machine's where it names none.
 fn today(shop: &ShopFile) -> Date {
     let now = jiff::ZonedDateTime::now();
-    let zoned = shop.shop.zone.as_deref().and_then(|zone| now.in_tz(zone).ok());
+    let zoned = shop
+        .shop
+        .zone
+        .as_deref()
+        .and_then(|zone| now.in_tz(zone).ok());
     zoned.unwrap_or(now).date()
 }
 
@@ -134,12 +184,20 @@ fn table_files(folder: &Path) -> Result<Vec<TableFile>, Failure> {
     }
     let mut out = Vec::new();
     for entry in WalkDir::new(folder).sort_by_file_name() {
-        let entry = entry.map_err(|e| Failure::Tables { path: folder.to_owned(), source: e.into() })?;
+        let entry = entry.map_err(|e| Failure::Tables {
+            path: folder.to_owned(),
+            source: e.into(),
+        })?;
         if entry.file_type().is_file() && entry.path().extension().is_some_and(|e| e == "toml") {
-            let text = fs::read_to_string(entry.path())
-                .map_err(|source| Failure::Tables { path: entry.path().to_owned(), source })?;
+            let text = fs::read_to_string(entry.path()).map_err(|source| Failure::Tables {
+                path: entry.path().to_owned(),
+                source,
+            })?;
             let below = entry.path().strip_prefix(folder).unwrap_or(entry.path());
-            out.push(TableFile { path: below.to_string_lossy().replace('\\', "/"), text });
+            out.push(TableFile {
+                path: below.to_string_lossy().replace('\\', "/"),
+                text,
+            });
         }
     }
     Ok(out)

@@ -33,17 +33,32 @@ pub fn run(common: &Common, _own: &args::Vet, screen: &mut Screen) -> Result<Exi
         .knowledge()
         .problems
         .iter()
-        .map(|p| Problem { file: p.file.clone(), line: p.line, text: p.text.clone() })
+        .map(|p| Problem {
+            file: p.file.clone(),
+            line: p.line,
+            text: p.text.clone(),
+        })
         .collect();
     let clean = problems.is_empty();
     if common.json {
-        screen.json(&Answer { schema: json::SCHEMA, problems })?;
+        screen.json(&Answer {
+            schema: json::SCHEMA,
+            problems,
+        })?;
     } else if clean {
         screen.line("The tables are in order.")?;
     } else {
         for problem in &problems {
-            screen.filled("", &format!("{}:{}: {}", problem.file, problem.line, problem.text), 4)?;
+            screen.filled(
+                "",
+                &format!("{}:{}: {}", problem.file, problem.line, problem.text),
+                4,
+            )?;
         }
     }
-    Ok(if clean { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+    Ok(if clean {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    })
 }

@@ -23,9 +23,16 @@ impl Place {
     #[must_use]
     pub fn of(note: &str, span: &Range<usize>) -> Self {
         let start = span.start.min(note.len());
-        let line_start = note.get(..start).and_then(|t| t.rfind('\n')).map_or(0, |p| p + 1);
+        let line_start = note
+            .get(..start)
+            .and_then(|t| t.rfind('\n'))
+            .map_or(0, |p| p + 1);
         let column = note.get(line_start..start).map_or(0, |t| t.chars().count()) + 1;
-        Self { text: note.get(span.clone()).unwrap_or_default().to_owned(), line: line_at(note, start), column }
+        Self {
+            text: note.get(span.clone()).unwrap_or_default().to_owned(),
+            line: line_at(note, start),
+            column,
+        }
     }
 }
 
@@ -147,7 +154,11 @@ impl From<&Value> for Scalar {
             // Conversions leave digits that nobody measured: four decimals are kept.
             Value::Number(v) => {
                 let rounded = (v * 1e4).round() / 1e4;
-                if rounded.fract() == 0.0 && rounded.abs() < 1e15 { Scalar::Whole(rounded as i64) } else { Scalar::Number(rounded) }
+                if rounded.fract() == 0.0 && rounded.abs() < 1e15 {
+                    Scalar::Whole(rounded as i64)
+                } else {
+                    Scalar::Number(rounded)
+                }
             }
             Value::Text(text) => Scalar::Text(text.clone()),
         }
@@ -210,7 +221,15 @@ impl Visit {
                 })
                 .collect(),
             readings: facts.readings.iter().map(reading).collect(),
-            causes: facts.causes.iter().map(|c| Cause { id: c.id.to_string(), status: c.status.name(), place: place(&c.span) }).collect(),
+            causes: facts
+                .causes
+                .iter()
+                .map(|c| Cause {
+                    id: c.id.to_string(),
+                    status: c.status.name(),
+                    place: place(&c.span),
+                })
+                .collect(),
             fixes: facts
                 .fixes
                 .iter()

@@ -34,7 +34,12 @@ impl IngestAnswer {
             changed: done.changed,
             removed: done.removed,
             refused: done.state.refused.clone(),
-            problems: done.state.files.values().flat_map(|f| f.problems.iter().cloned()).collect(),
+            problems: done
+                .state
+                .files
+                .values()
+                .flat_map(|f| f.problems.iter().cloned())
+                .collect(),
             seconds: done.took.as_secs_f64(),
         }
     }
@@ -87,7 +92,12 @@ impl JobHit {
             excerpt: hit.excerpt.text.clone(),
             because: hit.because.clone(),
             causes: record.causes.clone(),
-            fixes: record.fixes.iter().filter(|f| f.2 == "done").map(|(action, part, _)| format!("{action} {part}")).collect(),
+            fixes: record
+                .fixes
+                .iter()
+                .filter(|f| f.2 == "done")
+                .map(|(action, part, _)| format!("{action} {part}"))
+                .collect(),
             outcome: record.outcome.clone(),
         }
     }
@@ -110,9 +120,18 @@ impl FindAnswer {
 /// Facets, most frequent first, then by name.
 fn counts(facets: &Facets) -> BTreeMap<&'static str, Vec<Count>> {
     let sorted = |ids: &BTreeMap<String, usize>| {
-        let mut list: Vec<Count> = ids.iter().map(|(id, count)| Count { id: id.clone(), count: *count }).collect();
+        let mut list: Vec<Count> = ids
+            .iter()
+            .map(|(id, count)| Count {
+                id: id.clone(),
+                count: *count,
+            })
+            .collect();
         list.sort_by(|a, b| b.count.cmp(&a.count).then(a.id.cmp(&b.id)));
         list
     };
-    facets.iter().map(|(kind, ids)| (*kind, sorted(ids))).collect()
+    facets
+        .iter()
+        .map(|(kind, ids)| (*kind, sorted(ids)))
+        .collect()
 }

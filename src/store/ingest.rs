@@ -74,38 +74,64 @@ pub fn ingest(
     let mut writer = writer(&opened, folder)?;
     // The state is read under the lock: another writer may have committed since.
     let known = open::state_of(&opened.index, folder)?;
-    let usable = known.as_ref().is_some_and(|s| s.format == FORMAT && s.tables == tables);
+    let usable = known
+        .as_ref()
+        .is_some_and(|s| s.format == FORMAT && s.tables == tables);
     if usable {
         // A commit may name segments that are gone: building upon it would leave visits out without a word.
         open::reader(&opened.index, folder)?;
     }
-    let index_error = |e: TantivyError| StoreError::Index { path: folder.to_owned(), source: e };
-    let old = if usable { known.clone().unwrap_or_default() } else { State::default() };
+    let index_error = |e: TantivyError| StoreError::Index {
+        path: folder.to_owned(),
+        source: e,
+    };
+    // A writer that was killed leaves files that no commit names; one of deletions stands in the way of this commit's own,
+    // which gets the same name.
+    writer.garbage_collect_files().wait().map_err(index_error)?;
+    let old = if usable {
+        known.clone().unwrap_or_default()
+    } else {
+        State::default()
+    };
     if !usable {
         writer.delete_all_documents().map_err(index_error)?;
     }
     let (files, mut refused) = notes::list(notes_folder);
     let conventions = shop.conventions(today);
     let bar = progress(files.len());
-    let mut state = State { format: FORMAT, tables: tables.to_owned(), as_of: today.to_string(), ..State::default() };
+    let mut state = State {
+        format: FORMAT,
+        tables: tables.to_owned(),
+        as_of: today.to_string(),
+        ..State::default()
+    };
     let (mut added, mut changed) = (0, 0);
     for file in &files {
         bar.inc(1);
         let before = old.files.get(&file.name);
-        if let Some(before) = before.filter(|b| b.size == file.size && b.modified == file.modified) {
+        if let Some(before) = before.filter(|b| b.size == file.size && b.modified == file.modified)
+        {
             state.files.insert(file.name.clone(), before.clone());
             continue;
         }
         let text = match notes::text(&file.path) {
             Ok(text) => text,
             Err(error) => {
-                refused.push(Refused { file: file.name.clone(), line: error.line(), reason: error.to_string() });
+                refused.push(Refused {
+                    file: file.name.clone(),
+                    line: error.line(),
+                    reason: error.to_string(),
+                });
                 continue;
             }
         };
         let hash = blake3::hash(text.as_bytes()).to_hex().to_string();
         if let Some(before) = before.filter(|b| b.hash == hash) {
-            let same = FileState { size: file.size, modified: file.modified, ..before.clone() };
+            let same = FileState {
+                size: file.size,
+                modified: file.modified,
+                ..before.clone()
+            };
             state.files.insert(file.name.clone(), same);
             continue;
         }
@@ -120,17 +146,30 @@ pub fn ingest(
             let facts = reading::read(&text, visit, knowledge);
             let site = facts.site.clone().unwrap_or_default();
             let record = Record::of(&file.name, shop.site(&site), &text, &facts);
-            writer.add_document(document(&opened, &record)).map_err(index_error)?;
+            writer
+                .add_document(document(&opened, &record))
+                .map_err(index_error)?;
         }
         let problems = read
             .problems
             .iter()
-            .map(|p| Refused { file: file.name.clone(), line: p.line, reason: p.fault.to_string() })
+            .map(|p| Refused {
+                file: file.name.clone(),
+                line: p.line,
+                reason: p.fault.to_string(),
+            })
             .collect();
-        state.files.insert(file.name.clone(), file_state(file, hash, read.visits.len(), problems));
+        state.files.insert(
+            file.name.clone(),
+            file_state(file, hash, read.visits.len(), problems),
+        );
     }
     bar.finish_and_clear();
-    let gone: Vec<&String> = old.files.keys().filter(|name| !state.files.contains_key(*name)).collect();
+    let gone: Vec<&String> = old
+        .files
+        .keys()
+        .filter(|name| !state.files.contains_key(*name))
+        .collect();
     for name in &gone {
         writer.delete_term(Term::from_field_text(opened.fields.file, name));
     }
@@ -140,21 +179,38 @@ pub fn ingest(
     if known.as_ref() != Some(&state) {
         commit(&mut writer, &state, folder)?;
     }
-    // A writer that was killed leaves segment files that no commit names.
+    // What this commit no longer names goes now, not with the next one.
     writer.garbage_collect_files().wait().map_err(index_error)?;
     writer.wait_merging_threads().map_err(index_error)?;
     let _ = fs::remove_file(folder.join(HOLDER));
-    Ok(Ingested { state, added, changed, removed, took: begun.elapsed() })
+    Ok(Ingested {
+        state,
+        added,
+        changed,
+        removed,
+        took: begun.elapsed(),
+    })
 }
 
 fn file_state(file: &NoteFile, hash: String, visits: usize, problems: Vec<Refused>) -> FileState {
-    FileState { size: file.size, modified: file.modified, hash, visits, problems }
+    FileState {
+        size: file.size,
+        modified: file.modified,
+        hash,
+        visits,
+        problems,
+    }
 }
 
 fn commit(writer: &mut IndexWriter, state: &State, folder: &Path) -> Result<(), StoreError> {
-    let index_error = |e: TantivyError| StoreError::Index { path: folder.to_owned(), source: e };
-    let payload = serde_json::to_string(state)
-        .map_err(|e| StoreError::Damaged { path: folder.to_owned(), reason: e.to_string() })?;
+    let index_error = |e: TantivyError| StoreError::Index {
+        path: folder.to_owned(),
+        source: e,
+    };
+    let payload = serde_json::to_string(state).map_err(|e| StoreError::Damaged {
+        path: folder.to_owned(),
+        reason: e.to_string(),
+    })?;
     let mut prepared = writer.prepare_commit().map_err(index_error)?;
     prepared.set_payload(&payload);
     prepared.commit().map_err(index_error)?;
@@ -164,18 +220,28 @@ fn commit(writer: &mut IndexWriter, state: &State, folder: &Path) -> Result<(), 
 fn writer(opened: &Opened, folder: &Path) -> Result<IndexWriter, StoreError> {
     match opened.index.writer_with_num_threads(1, WRITER_BYTES) {
         Ok(writer) => {
-            fs::write(folder.join(HOLDER), std::process::id().to_string())
-                .map_err(|source| StoreError::Write { path: folder.to_owned(), source })?;
+            fs::write(folder.join(HOLDER), std::process::id().to_string()).map_err(|source| {
+                StoreError::Write {
+                    path: folder.to_owned(),
+                    source,
+                }
+            })?;
             Ok(writer)
         }
         Err(TantivyError::LockFailure(LockError::LockBusy, _)) => Err(busy(folder)),
-        Err(source) => Err(StoreError::Index { path: folder.to_owned(), source }),
+        Err(source) => Err(StoreError::Index {
+            path: folder.to_owned(),
+            source,
+        }),
     }
 }
 
 fn busy(folder: &Path) -> StoreError {
     let holder = fs::read_to_string(folder.join(HOLDER)).unwrap_or_else(|_| "unknown".to_owned());
-    StoreError::Busy { path: folder.to_owned(), holder }
+    StoreError::Busy {
+        path: folder.to_owned(),
+        holder,
+    }
 }
 
 fn document(opened: &Opened, record: &Record) -> TantivyDocument {
@@ -192,14 +258,23 @@ fn document(opened: &Opened, record: &Record) -> TantivyDocument {
     fact("equipment", &record.equipment);
     fact("cause", &record.causes);
     fact("cause", &record.suspected);
-    fact("part", &record.fixes.iter().map(|f| f.1.clone()).collect::<Vec<_>>());
-    fact("fix", &record.fixes.iter().map(|f| f.0.clone()).collect::<Vec<_>>());
+    fact(
+        "part",
+        &record.fixes.iter().map(|f| f.1.clone()).collect::<Vec<_>>(),
+    );
+    fact(
+        "fix",
+        &record.fixes.iter().map(|f| f.0.clone()).collect::<Vec<_>>(),
+    );
     document
 }
 
 /// Removes what a store consists of; anything else in the folder is left, so that a wrong `--store` destroys nothing.
 fn clear(folder: &Path) -> Result<(), StoreError> {
-    let write = |source| StoreError::Write { path: folder.to_owned(), source };
+    let write = |source| StoreError::Write {
+        path: folder.to_owned(),
+        source,
+    };
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
@@ -207,17 +282,22 @@ fn clear(folder: &Path) -> Result<(), StoreError> {
     };
     // Not under the feet of another writer: its lock is held while files go, and the lock's own file stays.
     let directory = MmapDirectory::open(folder).map_err(|e| write(std::io::Error::other(e)))?;
-    let _lock = directory.acquire_lock(&INDEX_WRITER_LOCK).map_err(|error| match error {
-        LockError::LockBusy => busy(folder),
-        other => write(std::io::Error::other(other)),
-    })?;
+    let _lock = directory
+        .acquire_lock(&INDEX_WRITER_LOCK)
+        .map_err(|error| match error {
+            LockError::LockBusy => busy(folder),
+            other => write(std::io::Error::other(other)),
+        })?;
     // The commit's file first and the list of files last: one that is killed in between leaves no commit that names files
     // which are gone, and no file that nobody knows of.
     let mut turns: [Vec<PathBuf>; 3] = Default::default();
     let [first, then, last] = &mut turns;
     for entry in entries {
         let path = entry.map_err(write)?.path();
-        let name = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
+        let name = path
+            .file_name()
+            .and_then(|n| n.to_str())
+            .unwrap_or_default();
         let stem = name.split('.').next().unwrap_or_default();
         match name {
             "meta.json" => first.push(path),

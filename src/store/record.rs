@@ -57,8 +57,22 @@ impl Record {
             }
             out
         };
-        let symptoms = |status: SymptomStatus| ids(facts.symptoms.iter().filter(|s| s.status == status).map(|s| &s.id).collect());
-        let causes = |status: CauseStatus| ids(facts.causes.iter().filter(|c| c.status == status).map(|c| &c.id).collect());
+        let symptoms = |status: SymptomStatus| {
+            ids(facts
+                .symptoms
+                .iter()
+                .filter(|s| s.status == status)
+                .map(|s| &s.id)
+                .collect())
+        };
+        let causes = |status: CauseStatus| {
+            ids(facts
+                .causes
+                .iter()
+                .filter(|c| c.status == status)
+                .map(|c| &c.id)
+                .collect())
+        };
         Self {
             file: file.to_owned(),
             line: facts.line,
@@ -74,8 +88,22 @@ impl Record {
             conditions: ids(facts.symptoms.iter().flat_map(|s| &s.conditions).collect()),
             causes: causes(CauseStatus::Confirmed),
             suspected: causes(CauseStatus::Suspected),
-            fixes: facts.fixes.iter().map(|f| (f.action.to_string(), f.part.to_string(), f.status.name().to_owned())).collect(),
-            outcome: facts.outcome.as_ref().map(ToString::to_string).unwrap_or_default(),
+            fixes: facts
+                .fixes
+                .iter()
+                .map(|f| {
+                    (
+                        f.action.to_string(),
+                        f.part.to_string(),
+                        f.status.name().to_owned(),
+                    )
+                })
+                .collect(),
+            outcome: facts
+                .outcome
+                .as_ref()
+                .map(ToString::to_string)
+                .unwrap_or_default(),
         }
     }
 
@@ -91,9 +119,22 @@ impl Record {
             absent: all(&self.absent),
             conditions: all(&self.conditions),
             equipment: all(&self.equipment),
-            causes: self.causes.iter().chain(&self.suspected).map(String::as_str).collect(),
-            parts: self.fixes.iter().map(|(_, part, _)| part.as_str()).collect(),
-            actions: self.fixes.iter().map(|(action, _, _)| action.as_str()).collect(),
+            causes: self
+                .causes
+                .iter()
+                .chain(&self.suspected)
+                .map(String::as_str)
+                .collect(),
+            parts: self
+                .fixes
+                .iter()
+                .map(|(_, part, _)| part.as_str())
+                .collect(),
+            actions: self
+                .fixes
+                .iter()
+                .map(|(action, _, _)| action.as_str())
+                .collect(),
         }
     }
 }
@@ -106,7 +147,11 @@ fn masked(note: &str, facts: &Facts) -> String {
         out.push_str(note.get(at..private.start).unwrap_or_default());
         out.push_str("\u{2022}\u{2022}\u{2022}");
         // A private piece that runs over a line end keeps the line end, so that lines stay countable.
-        let lines = note.get(private.clone()).unwrap_or_default().matches('\n').count();
+        let lines = note
+            .get(private.clone())
+            .unwrap_or_default()
+            .matches('\n')
+            .count();
         out.extend(std::iter::repeat_n('\n', lines));
         at = private.end;
     }

@@ -48,13 +48,33 @@ impl Filter {
     fn passes(&self, record: &Record) -> bool {
         let folded = |a: &str, b: &str| crate::shop::fold(a).contains(&crate::shop::fold(b));
         self.site.as_ref().is_none_or(|s| folded(&record.site, s))
-            && self.equipment.as_ref().is_none_or(|e| record.equipment.contains(e))
-            && self.symptom.as_ref().is_none_or(|s| record.symptoms.contains(s))
-            && self.cause.as_ref().is_none_or(|c| record.causes.contains(c) || record.suspected.contains(c))
-            && self.fix.as_ref().is_none_or(|f| record.fixes.iter().any(|(action, _, status)| action == f && status == "done"))
+            && self
+                .equipment
+                .as_ref()
+                .is_none_or(|e| record.equipment.contains(e))
+            && self
+                .symptom
+                .as_ref()
+                .is_none_or(|s| record.symptoms.contains(s))
+            && self
+                .cause
+                .as_ref()
+                .is_none_or(|c| record.causes.contains(c) || record.suspected.contains(c))
+            && self.fix.as_ref().is_none_or(|f| {
+                record
+                    .fixes
+                    .iter()
+                    .any(|(action, _, status)| action == f && status == "done")
+            })
             && self.tech.as_ref().is_none_or(|t| folded(&record.tech, t))
-            && self.since.as_ref().is_none_or(|d| !record.date.is_empty() && record.date >= *d)
-            && self.until.as_ref().is_none_or(|d| !record.date.is_empty() && record.date <= *d)
+            && self
+                .since
+                .as_ref()
+                .is_none_or(|d| !record.date.is_empty() && record.date >= *d)
+            && self
+                .until
+                .as_ref()
+                .is_none_or(|d| !record.date.is_empty() && record.date <= *d)
     }
 }
 
@@ -103,7 +123,11 @@ impl Collection for Counts<'_> {
 
     fn with_stem(&self, stem: &str) -> f64 {
         let term = Term::from_field_text(self.body, stem);
-        self.searcher.segment_readers().iter().map(|r| f64::from(alive_with(r, &term).unwrap_or(0))).sum()
+        self.searcher
+            .segment_readers()
+            .iter()
+            .map(|r| f64::from(alive_with(r, &term).unwrap_or(0)))
+            .sum()
     }
 }
 
@@ -113,14 +137,22 @@ fn alive_with(reader: &SegmentReader, term: &Term) -> Option<u32> {
     let inverted = reader.inverted_index(term.field()).ok()?;
     match reader.alive_bitset() {
         None => inverted.doc_freq(term).ok(),
-        Some(alive) => inverted.read_postings(term, IndexRecordOption::Basic).ok()?.map(|p| p.doc_freq_given_deletes(alive)),
+        Some(alive) => inverted
+            .read_postings(term, IndexRecordOption::Basic)
+            .ok()?
+            .map(|p| p.doc_freq_given_deletes(alive)),
     }
 }
 
 /// Words of all visits of a segment that were not taken out, by the lengths that the index keeps (rounded, as in BM25).
 fn alive_words(reader: &SegmentReader, field: Field) -> u64 {
     let lengths = reader.get_fieldnorms_reader(field);
-    lengths.map_or(0, |l| reader.doc_ids_alive().map(|doc| u64::from(l.fieldnorm(doc))).sum())
+    lengths.map_or(0, |l| {
+        reader
+            .doc_ids_alive()
+            .map(|doc| u64::from(l.fieldnorm(doc)))
+            .sum()
+    })
 }
 
 impl Store {
@@ -128,28 +160,60 @@ impl Store {
     ///
     /// # Errors
     /// Where the store cannot be read.
-    pub fn find(&self, text: &str, question: &Question, filter: &Filter, top: usize) -> Result<Answer, StoreError> {
-        let damaged = |e: TantivyError| StoreError::Damaged { path: self.folder.clone(), reason: e.to_string() };
+    pub fn find(
+        &self,
+        text: &str,
+        question: &Question,
+        filter: &Filter,
+        top: usize,
+    ) -> Result<Answer, StoreError> {
+        let damaged = |e: TantivyError| StoreError::Damaged {
+            path: self.folder.clone(),
+            reason: e.to_string(),
+        };
         let wanted = Wanted::of(text, question);
         let searcher = self.reader.searcher();
         let fields = self.opened.fields;
-        let words: u64 = searcher.segment_readers().iter().map(|r| alive_words(r, fields.body)).sum();
+        let words: u64 = searcher
+            .segment_readers()
+            .iter()
+            .map(|r| alive_words(r, fields.body))
+            .sum();
         let jobs = searcher.num_docs() as f64;
-        let counts = Counts { searcher: &searcher, body: fields.body, jobs, mean_words: words as f64 / jobs.max(1.0) };
+        let counts = Counts {
+            searcher: &searcher,
+            body: fields.body,
+            jobs,
+            mean_words: words as f64 / jobs.max(1.0),
+        };
         let query = self.candidates(&wanted);
-        let found = searcher.search(&query, &TopDocs::with_limit(CANDIDATES).order_by_score()).map_err(damaged)?;
+        let found = searcher
+            .search(&query, &TopDocs::with_limit(CANDIDATES).order_by_score())
+            .map_err(damaged)?;
         let mut hits = Vec::new();
         for (_, address) in found {
             let document: TantivyDocument = searcher.doc(address).map_err(damaged)?;
-            let json = document.get_first(fields.record).and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
-            let record: Record = serde_json::from_str(&json)
-                .map_err(|e| StoreError::Damaged { path: self.folder.clone(), reason: e.to_string() })?;
+            let json = document
+                .get_first(fields.record)
+                .and_then(|v| v.as_str().map(str::to_owned))
+                .unwrap_or_default();
+            let record: Record = serde_json::from_str(&json).map_err(|e| StoreError::Damaged {
+                path: self.folder.clone(),
+                reason: e.to_string(),
+            })?;
             if !filter.passes(&record) {
                 continue;
             }
-            let Some(scored) = finding::score(&wanted, &record.job(), &counts) else { continue };
+            let Some(scored) = finding::score(&wanted, &record.job(), &counts) else {
+                continue;
+            };
             if scored.score >= FLOOR {
-                hits.push(Hit { record, score: scored.score, because: scored.because, excerpt: finding::Excerpt::default() });
+                hits.push(Hit {
+                    record,
+                    score: scored.score,
+                    because: scored.because,
+                    excerpt: finding::Excerpt::default(),
+                });
             }
         }
         hits.sort_by(|a, b| {
@@ -167,17 +231,35 @@ impl Store {
         for hit in &mut hits {
             hit.excerpt = finding::excerpt(&wanted, &hit.record.text);
         }
-        Ok(Answer { total, hits, facets })
+        Ok(Answer {
+            total,
+            hits,
+            facets,
+        })
     }
 
     fn candidates(&self, wanted: &Wanted) -> BooleanQuery {
         let fields = self.opened.fields;
         let term = |field, text: &str| -> (Occur, Box<dyn Query>) {
-            (Occur::Should, Box::new(TermQuery::new(Term::from_field_text(field, text), IndexRecordOption::WithFreqs)))
+            (
+                Occur::Should,
+                Box::new(TermQuery::new(
+                    Term::from_field_text(field, text),
+                    IndexRecordOption::WithFreqs,
+                )),
+            )
         };
-        let mut clauses: Vec<(Occur, Box<dyn Query>)> = wanted.words.iter().map(|w| term(fields.body, &w.stem)).collect();
+        let mut clauses: Vec<(Occur, Box<dyn Query>)> = wanted
+            .words
+            .iter()
+            .map(|w| term(fields.body, &w.stem))
+            .collect();
         for phrase in &wanted.phrases {
-            clauses.extend(finding::words_of(phrase).iter().map(|s| term(fields.body, s)));
+            clauses.extend(
+                finding::words_of(phrase)
+                    .iter()
+                    .map(|s| term(fields.body, s)),
+            );
         }
         for (kind, ids) in [
             ("symptom", &wanted.symptoms),
@@ -186,7 +268,10 @@ impl Store {
             ("cause", &wanted.causes),
             ("part", &wanted.parts),
         ] {
-            clauses.extend(ids.iter().map(|id| term(fields.fact, &format!("{kind}:{id}"))));
+            clauses.extend(
+                ids.iter()
+                    .map(|id| term(fields.fact, &format!("{kind}:{id}"))),
+            );
         }
         BooleanQuery::new(clauses)
     }
@@ -196,15 +281,25 @@ impl Store {
     /// # Errors
     /// Where the store cannot be read.
     pub fn records(&self) -> Result<Vec<Record>, StoreError> {
-        let damaged = |reason: String| StoreError::Damaged { path: self.folder.clone(), reason };
+        let damaged = |reason: String| StoreError::Damaged {
+            path: self.folder.clone(),
+            reason,
+        };
         let searcher = self.reader.searcher();
         let mut out = Vec::new();
         for reader in searcher.segment_readers() {
-            let store = reader.get_store_reader(1).map_err(|e| damaged(e.to_string()))?;
+            let store = reader
+                .get_store_reader(1)
+                .map_err(|e| damaged(e.to_string()))?;
             for document in store.iter::<TantivyDocument>(reader.alive_bitset()) {
                 let document = document.map_err(|e| damaged(e.to_string()))?;
-                let json = document.get_first(self.opened.fields.record).and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
-                out.push(serde_json::from_str::<Record>(&json).map_err(|e| damaged(e.to_string()))?);
+                let json = document
+                    .get_first(self.opened.fields.record)
+                    .and_then(|v| v.as_str().map(str::to_owned))
+                    .unwrap_or_default();
+                out.push(
+                    serde_json::from_str::<Record>(&json).map_err(|e| damaged(e.to_string()))?,
+                );
             }
         }
         out.sort_by(|a, b| a.file.cmp(&b.file).then(a.line.cmp(&b.line)));
@@ -213,13 +308,19 @@ impl Store {
 }
 
 fn facets(hits: &[Hit]) -> Facets {
-    let mut out: Facets = ["cause", "equipment", "site", "symptom", "year"].into_iter().map(|k| (k, BTreeMap::new())).collect();
+    let mut out: Facets = ["cause", "equipment", "site", "symptom", "year"]
+        .into_iter()
+        .map(|k| (k, BTreeMap::new()))
+        .collect();
     for hit in hits {
         let record = &hit.record;
         let year = record.date.get(..4).map(str::to_owned);
         let mut count = |kind: &'static str, id: &str| {
             if !id.is_empty() {
-                *out.entry(kind).or_default().entry(id.to_owned()).or_default() += 1;
+                *out.entry(kind)
+                    .or_default()
+                    .entry(id.to_owned())
+                    .or_default() += 1;
             }
         };
         record.equipment.iter().for_each(|e| count("equipment", e));

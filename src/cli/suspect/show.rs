@@ -43,8 +43,19 @@ fn understood(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
     }
     parts.extend(u.conditions.iter().map(|c| format!("when {c}")));
     parts.extend(u.equipment.iter().cloned());
-    parts.extend(u.readings.iter().map(|r| format!("{} {} {}", r.id, serde_json::to_string(&r.value).unwrap_or_default(), r.unit)));
-    parts.extend(u.found.iter().map(|f| format!("{}: {}", f.check, f.outcome)));
+    parts.extend(u.readings.iter().map(|r| {
+        format!(
+            "{} {} {}",
+            r.id,
+            serde_json::to_string(&r.value).unwrap_or_default(),
+            r.unit
+        )
+    }));
+    parts.extend(
+        u.found
+            .iter()
+            .map(|f| format!("{}: {}", f.check, f.outcome)),
+    );
     parts.extend(u.causes.iter().map(|c| format!("{} {}", c.id, c.status)));
     screen.filled("Understood: ", &parts.join(" \u{b7} "), 12)?;
     if !u.unknown.is_empty() {
@@ -54,7 +65,9 @@ fn understood(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
 }
 
 fn next(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
-    let Some(check) = answer.json.checks.first() else { return Ok(()) };
+    let Some(check) = answer.json.checks.first() else {
+        return Ok(());
+    };
     screen.line("")?;
     let who = match check.who {
         "anyone" => "anyone",
@@ -64,12 +77,22 @@ fn next(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
     };
     screen.line(&toned(Tone::Heading, "Next check"))?;
     screen.filled("  ", &toned(Tone::Strong, &check.text), 2)?;
-    screen.filled("  ", &format!("{} min, {who}. {}", check.minutes, check.tool), 2)?;
+    screen.filled(
+        "  ",
+        &format!("{} min, {who}. {}", check.minutes, check.tool),
+        2,
+    )?;
     if !check.expected.is_empty() {
         screen.filled("  Expected: ", &check.expected, 4)?;
     }
     for outcome in &check.outcomes {
-        let line = format!("{} ({:.0} %): --found {}={}", outcome.text, outcome.probability * 100.0, check.id, outcome.id);
+        let line = format!(
+            "{} ({:.0} %): --found {}={}",
+            outcome.text,
+            outcome.probability * 100.0,
+            check.id,
+            outcome.id
+        );
         screen.filled("  - ", &line, 4)?;
     }
     for caution in &answer.json.cautions {
@@ -81,25 +104,56 @@ fn next(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
 fn causes(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
     screen.line("")?;
     screen.line(&toned(Tone::Heading, "Likely causes"))?;
-    for likely in answer.ranking.causes.iter().take(SHOWN).filter(|l| l.probability >= LEAST) {
-        let Some(cause) = answer.knowledge.causes.get(likely.cause) else { continue };
-        let head = format!("  {:>3.0} % {}: ", likely.probability * 100.0, in_words(likely.probability));
+    for likely in answer
+        .ranking
+        .causes
+        .iter()
+        .take(SHOWN)
+        .filter(|l| l.probability >= LEAST)
+    {
+        let Some(cause) = answer.knowledge.causes.get(likely.cause) else {
+            continue;
+        };
+        let head = format!(
+            "  {:>3.0} % {}: ",
+            likely.probability * 100.0,
+            in_words(likely.probability)
+        );
         screen.filled(&toned(Tone::Strong, &head), &cause.name, 8)?;
         let reasons: Vec<String> = likely
             .because
             .iter()
             .take(REASONS)
-            .map(|(reason, moved)| format!("{} makes this {}", reason_text(reason, &answer.ranking, answer.knowledge), times(*moved)))
+            .map(|(reason, moved)| {
+                format!(
+                    "{} makes this {}",
+                    reason_text(reason, &answer.ranking, answer.knowledge),
+                    times(*moved)
+                )
+            })
             .collect();
         if !reasons.is_empty() {
             screen.filled("        ", &reasons.join("; "), 8)?;
         }
-        let mend: Vec<&str> = cause.mends.iter().map(|m| m.text.as_str()).filter(|t| !t.is_empty()).take(1).collect();
+        let mend: Vec<&str> = cause
+            .mends
+            .iter()
+            .map(|m| m.text.as_str())
+            .filter(|t| !t.is_empty())
+            .take(1)
+            .collect();
         if let [mend] = mend.as_slice() {
             screen.filled("        Mend: ", mend, 8)?;
         }
     }
-    screen.filled("  ", &format!("{:.0} % something else", answer.ranking.something_else * 100.0), 8)?;
+    screen.filled(
+        "  ",
+        &format!(
+            "{:.0} % something else",
+            answer.ranking.something_else * 100.0
+        ),
+        8,
+    )?;
     Ok(())
 }
 
@@ -116,7 +170,13 @@ fn jobs(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
 }
 
 fn take(screen: &mut Screen, answer: &Answer<'_>) -> Result<(), Failure> {
-    let what: Vec<&str> = answer.json.take_along.iter().map(|t| t.what.as_str()).take(6).collect();
+    let what: Vec<&str> = answer
+        .json
+        .take_along
+        .iter()
+        .map(|t| t.what.as_str())
+        .take(6)
+        .collect();
     if !what.is_empty() {
         screen.line("")?;
         screen.filled("Take along: ", &what.join("; "), 12)?;
@@ -145,5 +205,9 @@ fn times(log_odds: f64) -> String {
     } else {
         format!("{factor:.1}")
     };
-    if log_odds >= 0.0 { format!("{number} times likelier") } else { format!("{number} times less likely") }
+    if log_odds >= 0.0 {
+        format!("{number} times likelier")
+    } else {
+        format!("{number} times less likely")
+    }
 }

@@ -52,7 +52,14 @@ impl Case {
             absent_equipment: question.absent_equipment.clone(),
             settings: question.settings.clone(),
             readings: question.readings.clone(),
-            reported: question.causes.iter().map(|c| Reported { cause: c.what.0.clone(), status: c.what.1 }).collect(),
+            reported: question
+                .causes
+                .iter()
+                .map(|c| Reported {
+                    cause: c.what.0.clone(),
+                    status: c.what.1,
+                })
+                .collect(),
             outcomes: question.outcomes.iter().map(|o| o.what).collect(),
         }
     }

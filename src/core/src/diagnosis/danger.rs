@@ -19,19 +19,30 @@ const CAUSES_SHOWN: usize = 5;
 #[must_use]
 pub fn stop<'k>(question: &Question, knowledge: &'k Knowledge) -> Option<&'k Stop> {
     let by_words = question.stops.iter().map(|s| s.what).min();
-    let by_symptom = knowledge.stops.iter().position(|s| s.symptoms.iter().any(|id| question.present().any(|p| p == id)));
+    let by_symptom = knowledge.stops.iter().position(|s| {
+        s.symptoms
+            .iter()
+            .any(|id| question.present().any(|p| p == id))
+    });
     let number = [by_words, by_symptom].into_iter().flatten().min()?;
     knowledge.stops.get(number)
 }
 
 /// The cautions that belong to a ranking, gravest share first.
 #[must_use]
-pub fn cautions(case: &Case, ranking: &Ranking, next: Option<Hazard>, knowledge: &Knowledge) -> Vec<(Hazard, String)> {
+pub fn cautions(
+    case: &Case,
+    ranking: &Ranking,
+    next: Option<Hazard>,
+    knowledge: &Knowledge,
+) -> Vec<(Hazard, String)> {
     let mut shares: Vec<(Hazard, f64)> = Vec::new();
     let top: Vec<_> = ranking.causes.iter().take(CAUSES_SHOWN).collect();
     let sum: f64 = top.iter().map(|l| l.probability).sum();
     for likely in &top {
-        let Some(cause) = knowledge.causes.get(likely.cause) else { continue };
+        let Some(cause) = knowledge.causes.get(likely.cause) else {
+            continue;
+        };
         if cause.hazard == Hazard::None || sum <= 0.0 {
             continue;
         }
@@ -50,7 +61,10 @@ pub fn cautions(case: &Case, ranking: &Ranking, next: Option<Hazard>, knowledge:
     let _ = case;
     shares.retain(|(_, share)| *share >= SHARE_SHOWN);
     shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    shares.into_iter().filter_map(|(h, _)| knowledge.caution(h).map(|text| (h, text.to_owned()))).collect()
+    shares
+        .into_iter()
+        .filter_map(|(h, _)| knowledge.caution(h).map(|text| (h, text.to_owned())))
+        .collect()
 }
 
 /// Whether a wording means a danger.

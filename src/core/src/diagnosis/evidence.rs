@@ -65,14 +65,33 @@ pub fn pieces(case: &Case, knowledge: &Knowledge) -> Vec<Piece> {
     equipment(case, knowledge, &mut out);
     for condition in &case.conditions {
         let ratios = ratios_of(knowledge, |c| c.when.get(condition).copied());
-        let text = knowledge.vocabulary.meaning(Section::Condition, condition.as_str()).to_owned();
-        out.push(Piece { text, source: Source::Condition(condition.clone()), ratios });
+        let text = knowledge
+            .vocabulary
+            .meaning(Section::Condition, condition.as_str())
+            .to_owned();
+        out.push(Piece {
+            text,
+            source: Source::Condition(condition.clone()),
+            ratios,
+        });
     }
     for (check, outcome) in &case.outcomes {
-        let Some(check) = knowledge.checks.get(*check) else { continue };
-        let Some(outcome) = check.outcomes.get(*outcome) else { continue };
-        let text = if outcome.text.is_empty() { format!("{}: {}", check.id, outcome.id) } else { outcome.text.clone() };
-        out.push(Piece { text, source: Source::Check(check.id.clone()), ratios: spoken(knowledge, &outcome.speaks) });
+        let Some(check) = knowledge.checks.get(*check) else {
+            continue;
+        };
+        let Some(outcome) = check.outcomes.get(*outcome) else {
+            continue;
+        };
+        let text = if outcome.text.is_empty() {
+            format!("{}: {}", check.id, outcome.id)
+        } else {
+            outcome.text.clone()
+        };
+        out.push(Piece {
+            text,
+            source: Source::Check(check.id.clone()),
+            ratios: spoken(knowledge, &outcome.speaks),
+        });
     }
     for reported in &case.reported {
         let ratio = match reported.status {
@@ -86,19 +105,36 @@ pub fn pieces(case: &Case, knowledge: &Knowledge) -> Vec<Piece> {
             CauseStatus::Suspected => "thought of",
         };
         let ratios = ratios_of(knowledge, |c| (c.id == reported.cause).then_some(ratio));
-        out.push(Piece { text: text.to_owned(), source: Source::Reported(reported.cause.clone()), ratios });
+        out.push(Piece {
+            text: text.to_owned(),
+            source: Source::Reported(reported.cause.clone()),
+            ratios,
+        });
     }
     values(case, knowledge, &mut out);
     out
 }
 
-fn ratios_of(knowledge: &Knowledge, ratio: impl Fn(&Cause) -> Option<f64>) -> FxHashMap<usize, f64> {
-    knowledge.causes.iter().enumerate().filter_map(|(i, c)| ratio(c).map(|r| (i, r))).filter(|(_, r)| *r != 1.0).collect()
+fn ratios_of(
+    knowledge: &Knowledge,
+    ratio: impl Fn(&Cause) -> Option<f64>,
+) -> FxHashMap<usize, f64> {
+    knowledge
+        .causes
+        .iter()
+        .enumerate()
+        .filter_map(|(i, c)| ratio(c).map(|r| (i, r)))
+        .filter(|(_, r)| *r != 1.0)
+        .collect()
 }
 
 /// What an outcome speaks: every cause by its ratio against the causes that are not named.
 fn spoken(knowledge: &Knowledge, speaks: &Speaks) -> FxHashMap<usize, f64> {
-    let other = if speaks.other > 0.0 { speaks.other } else { 1.0 };
+    let other = if speaks.other > 0.0 {
+        speaks.other
+    } else {
+        1.0
+    };
     ratios_of(knowledge, |c| speaks.causes.get(&c.id).map(|r| r / other))
 }
 
@@ -115,7 +151,11 @@ fn equipment(case: &Case, knowledge: &Knowledge, out: &mut Vec<Piece>) {
             }
             if choice.iter().any(|k| case.equipment.contains(k)) {
                 ratio *= SPOKEN_OF;
-            } else if choice.iter().any(|k| families.iter().any(|f| f.contains(k) && case.equipment.iter().any(|e| f.contains(e)))) {
+            } else if choice.iter().any(|k| {
+                families
+                    .iter()
+                    .any(|f| f.contains(k) && case.equipment.iter().any(|e| f.contains(e)))
+            }) {
                 ratio *= OTHER_KIND;
             } else {
                 ratio *= NOT_SPOKEN_OF;
@@ -123,7 +163,11 @@ fn equipment(case: &Case, knowledge: &Knowledge, out: &mut Vec<Piece>) {
         }
         Some(ratio)
     };
-    out.push(Piece { text: "the equipment spoken of".to_owned(), source: Source::Equipment, ratios: ratios_of(knowledge, ratio) });
+    out.push(Piece {
+        text: "the equipment spoken of".to_owned(),
+        source: Source::Equipment,
+        ratios: ratios_of(knowledge, ratio),
+    });
 }
 
 /// Sorts of equipment of which a site usually has one kind: the kinds that a generic name stands for.
@@ -133,7 +177,11 @@ fn families(knowledge: &Knowledge) -> Vec<Vec<Id>> {
         .things
         .iter()
         .filter_map(|t| match &t.sort {
-            crate::trade::lexicon::Sort::Unstated(kinds) if matches!(t.id.as_str(), "heater" | "filter" | "cleaner") => Some(kinds.clone()),
+            crate::trade::lexicon::Sort::Unstated(kinds)
+                if matches!(t.id.as_str(), "heater" | "filter" | "cleaner") =>
+            {
+                Some(kinds.clone())
+            }
             _ => None,
         })
         .collect()
@@ -154,28 +202,45 @@ fn values(case: &Case, knowledge: &Knowledge, out: &mut Vec<Piece>) {
         if !counts(&band.only, case) {
             continue;
         }
-        let hit = all.iter().any(|q| q.id == band.of && number(q).is_some_and(|v| v >= band.above && v < band.below));
+        let hit = all.iter().any(|q| {
+            q.id == band.of && number(q).is_some_and(|v| v >= band.above && v < band.below)
+        });
         if hit {
-            out.push(Piece { text: band.name.clone(), source: Source::Value, ratios: spoken(knowledge, &band.speaks) });
+            out.push(Piece {
+                text: band.name.clone(),
+                source: Source::Value,
+                ratios: spoken(knowledge, &band.speaks),
+            });
         }
     }
     for compare in &knowledge.compares {
         if counts(&compare.only, case) && stands(compare, &all) {
-            out.push(Piece { text: compare.name.clone(), source: Source::Value, ratios: spoken(knowledge, &compare.speaks) });
+            out.push(Piece {
+                text: compare.name.clone(),
+                source: Source::Value,
+                ratios: spoken(knowledge, &compare.speaks),
+            });
         }
     }
 }
 
 /// Whether the two values of a comparison are known and stand so.
 fn stands(compare: &Compare, all: &[&QuantityFact]) -> bool {
-    let values = |id: &Id| -> Vec<f64> { all.iter().filter(|q| q.id == *id).filter_map(|q| q.value.number()).collect() };
+    let values = |id: &Id| -> Vec<f64> {
+        all.iter()
+            .filter(|q| q.id == *id)
+            .filter_map(|q| q.value.number())
+            .collect()
+    };
     let (a, b) = (values(&compare.a), values(&compare.b));
     let pair = if compare.a == compare.b {
         a.first().copied().zip(a.get(1).copied())
     } else {
         a.first().copied().zip(b.first().copied())
     };
-    let Some((first, second)) = pair else { return false };
+    let Some((first, second)) = pair else {
+        return false;
+    };
     let margin = match compare.margin {
         Margin::Share(share) => share * second.abs(),
         Margin::By(by) => by,

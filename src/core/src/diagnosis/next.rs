@@ -64,35 +64,75 @@ pub fn cost(check: &Check) -> f64 {
 ///
 /// # Errors
 /// [`InferError`] where the tables hold numbers that are none.
-pub fn checks(case: &Case, ranking: &Ranking, knowledge: &Knowledge) -> Result<Vec<Next>, InferError> {
-    let planned: Vec<usize> = ranking.causes.iter().take(PLANNED).map(|l| l.cause).collect();
+pub fn checks(
+    case: &Case,
+    ranking: &Ranking,
+    knowledge: &Knowledge,
+) -> Result<Vec<Next>, InferError> {
+    let planned: Vec<usize> = ranking
+        .causes
+        .iter()
+        .take(PLANNED)
+        .map(|l| l.cause)
+        .collect();
     let actions: Vec<Action> = ranking
         .causes
         .iter()
         .take(PLANNED)
-        .map(|l| Action { probability: l.probability.clamp(1e-9, 1.0), check_cost: LOOK_MINUTES, repair_cost: MEND_MINUTES })
+        .map(|l| Action {
+            probability: l.probability.clamp(1e-9, 1.0),
+            check_cost: LOOK_MINUTES,
+            repair_cost: MEND_MINUTES,
+        })
         .collect();
     if actions.is_empty() {
         return Ok(Vec::new());
     }
-    let elsewhere = Elsewhere { probability: ranking.something_else.clamp(1e-9, 1.0), cost: ANOTHER_VISIT_MINUTES };
+    let elsewhere = Elsewhere {
+        probability: ranking.something_else.clamp(1e-9, 1.0),
+        cost: ANOTHER_VISIT_MINUTES,
+    };
     let mut out = Vec::new();
     for (number, check) in knowledge.checks.iter().enumerate() {
-        if !sensible(case, check, knowledge, &planned) || case.outcomes.iter().any(|(made, _)| *made == number) {
+        if !sensible(case, check, knowledge, &planned)
+            || case.outcomes.iter().any(|(made, _)| *made == number)
+        {
             continue;
         }
         let outcomes: Vec<OutcomeGiven> = check
             .outcomes
             .iter()
             .map(|o| {
-                let ratio = |cause: &usize| knowledge.causes.get(*cause).and_then(|c| o.speaks.causes.get(&c.id)).copied().unwrap_or(o.speaks.other);
-                OutcomeGiven { actions: planned.iter().map(|c| ratio(c).max(1e-6)).collect(), elsewhere: o.speaks.other.max(1e-6) }
+                let ratio = |cause: &usize| {
+                    knowledge
+                        .causes
+                        .get(*cause)
+                        .and_then(|c| o.speaks.causes.get(&c.id))
+                        .copied()
+                        .unwrap_or(o.speaks.other)
+                };
+                OutcomeGiven {
+                    actions: planned.iter().map(|c| ratio(c).max(1e-6)).collect(),
+                    elsewhere: o.speaks.other.max(1e-6),
+                }
             })
             .collect();
         let saving = expected_saving(&actions, elsewhere, cost(check), &outcomes)?;
-        let named = |cause: &usize| knowledge.causes.get(*cause).is_some_and(|c| check.outcomes.iter().any(|o| o.speaks.causes.contains_key(&c.id)));
+        let named = |cause: &usize| {
+            knowledge.causes.get(*cause).is_some_and(|c| {
+                check
+                    .outcomes
+                    .iter()
+                    .any(|o| o.speaks.causes.contains_key(&c.id))
+            })
+        };
         let tells_apart: Vec<usize> = planned.iter().copied().filter(|c| named(c)).collect();
-        out.push(Next { check: number, saving: saving.saving, outcomes: saving.outcomes, tells_apart });
+        out.push(Next {
+            check: number,
+            saving: saving.saving,
+            outcomes: saving.outcomes,
+            tells_apart,
+        });
     }
     out.sort_by(|a, b| b.saving.total_cmp(&a.saving).then(a.check.cmp(&b.check)));
     Ok(out)
@@ -102,7 +142,17 @@ pub fn checks(case: &Case, ranking: &Ranking, knowledge: &Knowledge) -> Result<V
 fn sensible(case: &Case, check: &Check, knowledge: &Knowledge, planned: &[usize]) -> bool {
     let asked = check.ask && check.outcomes.len() >= 2;
     let fits = check.symptoms.is_empty() || check.symptoms.iter().any(|s| case.present.contains(s));
-    let gone = check.needs.iter().any(|choice| choice.iter().all(|k| case.absent_equipment.contains(k)));
-    let tells = planned.iter().take(5).any(|c| knowledge.causes.get(*c).is_some_and(|c| check.outcomes.iter().any(|o| o.speaks.causes.contains_key(&c.id))));
+    let gone = check
+        .needs
+        .iter()
+        .any(|choice| choice.iter().all(|k| case.absent_equipment.contains(k)));
+    let tells = planned.iter().take(5).any(|c| {
+        knowledge.causes.get(*c).is_some_and(|c| {
+            check
+                .outcomes
+                .iter()
+                .any(|o| o.speaks.causes.contains_key(&c.id))
+        })
+    });
     asked && fits && !gone && tells
 }

@@ -73,16 +73,28 @@ pub fn rank(case: &Case, knowledge: &Knowledge) -> Result<Ranking, InferError> {
     let pieces = evidence::pieces(case, knowledge);
     let model = Model::new(case, knowledge)?;
     let whole = model.solve(case, &pieces, None)?;
-    let mut order: Vec<usize> = (0..knowledge.causes.len()).filter(|i| model.considered(case, &pieces, *i)).collect();
-    order.sort_by(|a, b| whole.log_odds(CauseIx(*b)).total_cmp(&whole.log_odds(CauseIx(*a))).then(a.cmp(b)));
+    let mut order: Vec<usize> = (0..knowledge.causes.len())
+        .filter(|i| model.considered(case, &pieces, *i))
+        .collect();
+    order.sort_by(|a, b| {
+        whole
+            .log_odds(CauseIx(*b))
+            .total_cmp(&whole.log_odds(CauseIx(*a)))
+            .then(a.cmp(b))
+    });
     let explained: Vec<usize> = order.iter().copied().take(EXPLAINED).collect();
     let mut because: FxHashMap<usize, Vec<(Reason, f64)>> = FxHashMap::default();
     for reason in reasons(case, &pieces) {
-        let Ok(without) = model.solve(case, &pieces, Some(&reason)) else { continue };
+        let Ok(without) = model.solve(case, &pieces, Some(&reason)) else {
+            continue;
+        };
         for cause in &explained {
             let moved = whole.log_odds(CauseIx(*cause)) - without.log_odds(CauseIx(*cause));
             if moved.is_finite() && moved.abs() > 0.05 {
-                because.entry(*cause).or_default().push((reason.clone(), moved));
+                because
+                    .entry(*cause)
+                    .or_default()
+                    .push((reason.clone(), moved));
             }
         }
     }
@@ -91,22 +103,37 @@ pub fn rank(case: &Case, knowledge: &Knowledge) -> Result<Ranking, InferError> {
         .map(|cause| {
             let mut because = because.remove(cause).unwrap_or_default();
             because.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-            Likely { cause: *cause, probability: whole.probability(CauseIx(*cause)), because }
+            Likely {
+                cause: *cause,
+                probability: whole.probability(CauseIx(*cause)),
+                because,
+            }
         })
         .collect();
-    Ok(Ranking { causes, something_else: whole.none, pieces })
+    Ok(Ranking {
+        causes,
+        something_else: whole.none,
+        pieces,
+    })
 }
 
 fn reasons(case: &Case, pieces: &[Piece]) -> Vec<Reason> {
     let present = case.present.iter().cloned().map(Reason::Present);
     let absent = case.absent.iter().cloned().map(Reason::Absent);
-    present.chain(absent).chain((0..pieces.len()).map(Reason::Piece)).collect()
+    present
+        .chain(absent)
+        .chain((0..pieces.len()).map(Reason::Piece))
+        .collect()
 }
 
 impl<'k> Model<'k> {
     fn new(case: &Case, knowledge: &'k Knowledge) -> Result<Self, InferError> {
         let mut network = Network::new();
-        let causes: Vec<CauseIx> = knowledge.causes.iter().map(|c| network.add_cause(c.prior)).collect::<Result<_, _>>()?;
+        let causes: Vec<CauseIx> = knowledge
+            .causes
+            .iter()
+            .map(|c| network.add_cause(c.prior))
+            .collect::<Result<_, _>>()?;
         let mut findings = FxHashMap::default();
         for symptom in case.present.iter().chain(&case.absent) {
             if findings.contains_key(symptom) {
@@ -120,21 +147,42 @@ impl<'k> Model<'k> {
                 }
             }
         }
-        let makes_present = knowledge.causes.iter().map(|c| case.present.iter().any(|s| c.makes.contains_key(s))).collect();
-        Ok(Self { knowledge, network, findings, makes_present })
+        let makes_present = knowledge
+            .causes
+            .iter()
+            .map(|c| case.present.iter().any(|s| c.makes.contains_key(s)))
+            .collect();
+        Ok(Self {
+            knowledge,
+            network,
+            findings,
+            makes_present,
+        })
     }
 
     /// Whether a cause is listed at all: it makes a symptom that is there, or, where none is, evidence names it.
     fn considered(&self, case: &Case, pieces: &[Piece], cause: usize) -> bool {
         if case.present.is_empty() {
-            let speaks = |p: &Piece| matches!(p.source, Source::Check(_) | Source::Value | Source::Reported(_));
-            return pieces.iter().any(|p| speaks(p) && p.ratios.get(&cause).is_some_and(|r| *r > 1.0));
+            let speaks = |p: &Piece| {
+                matches!(
+                    p.source,
+                    Source::Check(_) | Source::Value | Source::Reported(_)
+                )
+            };
+            return pieces
+                .iter()
+                .any(|p| speaks(p) && p.ratios.get(&cause).is_some_and(|r| *r > 1.0));
         }
         self.makes_present.get(cause).copied().unwrap_or(false)
     }
 
     /// The posteriors, with one reason left out.
-    fn solve(&self, case: &Case, pieces: &[Piece], without: Option<&Reason>) -> Result<Posteriors, InferError> {
+    fn solve(
+        &self,
+        case: &Case,
+        pieces: &[Piece],
+        without: Option<&Reason>,
+    ) -> Result<Posteriors, InferError> {
         let mut evidence = Evidence::new();
         for symptom in &case.present {
             if without != Some(&Reason::Present(symptom.clone()))
@@ -157,7 +205,8 @@ impl<'k> Model<'k> {
             }
             for (cause, ratio) in &piece.ratios {
                 let speaks_for = *ratio > 1.0;
-                let explains = case.present.is_empty() || self.makes_present.get(*cause).copied().unwrap_or(false);
+                let explains = case.present.is_empty()
+                    || self.makes_present.get(*cause).copied().unwrap_or(false);
                 if let Some(place) = ratios.get_mut(*cause)
                     && (explains || !speaks_for)
                 {
@@ -167,7 +216,11 @@ impl<'k> Model<'k> {
         }
         for (cause, ratio) in ratios.into_iter().enumerate() {
             if ratio != 1.0 {
-                let likelihood = if ratio > 0.0 { Likelihood::ratio(ratio) } else { Likelihood::ABSENT };
+                let likelihood = if ratio > 0.0 {
+                    Likelihood::ratio(ratio)
+                } else {
+                    Likelihood::ABSENT
+                };
                 evidence.cause(CauseIx(cause), likelihood);
             }
         }
@@ -178,10 +231,19 @@ impl<'k> Model<'k> {
 /// A reason in words.
 #[must_use]
 pub fn reason_text(reason: &Reason, ranking: &Ranking, knowledge: &Knowledge) -> String {
-    let meaning = |id: &Id| knowledge.vocabulary.meaning(Section::Symptom, id.as_str()).to_owned();
+    let meaning = |id: &Id| {
+        knowledge
+            .vocabulary
+            .meaning(Section::Symptom, id.as_str())
+            .to_owned()
+    };
     match reason {
         Reason::Present(id) => meaning(id),
         Reason::Absent(id) => format!("not: {}", meaning(id)),
-        Reason::Piece(number) => ranking.pieces.get(*number).map(|p| p.text.clone()).unwrap_or_default(),
+        Reason::Piece(number) => ranking
+            .pieces
+            .get(*number)
+            .map(|p| p.text.clone())
+            .unwrap_or_default(),
     }
 }

@@ -69,7 +69,9 @@ pub struct Scored {
 #[must_use]
 pub fn score(wanted: &Wanted, job: &Job<'_>, collection: &dyn Collection) -> Option<Scored> {
     let lower = job.text.to_lowercase();
-    if wanted.without.iter().any(|w| lower.contains(w.as_str())) || !wanted.phrases.iter().all(|p| lower.contains(p.as_str())) {
+    if wanted.without.iter().any(|w| lower.contains(w.as_str()))
+        || !wanted.phrases.iter().all(|p| lower.contains(p.as_str()))
+    {
         return None;
     }
     let stems = words_of(job.text);
@@ -105,21 +107,34 @@ pub fn score(wanted: &Wanted, job: &Job<'_>, collection: &dyn Collection) -> Opt
     facts(&wanted.parts, &job.parts, PART, "part");
     facts(&wanted.actions, &job.actions, FIX, "fix");
     // The visit says outright that the symptom was not there.
-    let denied = wanted.symptoms.iter().filter(|s| job.absent.contains(&s.as_str()) && !job.symptoms.contains(&s.as_str())).count();
+    let denied = wanted
+        .symptoms
+        .iter()
+        .filter(|s| job.absent.contains(&s.as_str()) && !job.symptoms.contains(&s.as_str()))
+        .count();
     got -= denied as f64 * SYMPTOM * 0.5;
     if !said.is_empty() {
         said.dedup();
         because.push((0.5, format!("says {}", said.join(", "))));
     }
     because.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let score = if all > 0.0 { (got / all).clamp(0.0, 1.0) } else { 0.0 };
-    Some(Scored { score, because: because.into_iter().map(|(_, t)| t).collect() })
+    let score = if all > 0.0 {
+        (got / all).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    Some(Scored {
+        score,
+        because: because.into_iter().map(|(_, t)| t).collect(),
+    })
 }
 
 /// The inverse document frequency of a stem, never below a small share: a word in every note still is a word.
 fn idf(collection: &dyn Collection, stem: &str) -> f64 {
     let with = collection.with_stem(stem);
-    (1.0 + (collection.jobs() - with + 0.5) / (with + 0.5)).ln().max(0.1)
+    (1.0 + (collection.jobs() - with + 0.5) / (with + 0.5))
+        .ln()
+        .max(0.1)
 }
 
 #[cfg(test)]
@@ -143,20 +158,36 @@ mod tests {
 
     fn of(text: &str, job: &Job<'_>) -> Option<f64> {
         let knowledge = Knowledge::built_in();
-        score(&Wanted::of(text, &question::understand(text, knowledge)), job, &Few).map(|s| s.score)
+        score(
+            &Wanted::of(text, &question::understand(text, knowledge)),
+            job,
+            &Few,
+        )
+        .map(|s| s.score)
     }
 
     #[test]
     fn meaning_finds_what_words_do_not() {
-        let job = Job { text: "ground fault breaker kicks off", symptoms: vec!["breaker-trips"], equipment: vec!["breaker"], ..Job::default() };
-        let other = Job { text: "weekly visit, all fine", ..Job::default() };
+        let job = Job {
+            text: "ground fault breaker kicks off",
+            symptoms: vec!["breaker-trips"],
+            equipment: vec!["breaker"],
+            ..Job::default()
+        };
+        let other = Job {
+            text: "weekly visit, all fine",
+            ..Job::default()
+        };
         assert!(of("gfi pops", &job) > of("gfi pops", &other));
         assert!(of("gfi pops", &job).is_some_and(|s| s > 0.4));
     }
 
     #[test]
     fn quotes_and_minus() {
-        let job = Job { text: "new spider gasket in the multiport", ..Job::default() };
+        let job = Job {
+            text: "new spider gasket in the multiport",
+            ..Job::default()
+        };
         assert!(of("\"spider gasket\"", &job).is_some());
         assert!(of("\"gasket spider\"", &job).is_none());
         assert!(of("gasket -multiport", &job).is_none());

@@ -41,10 +41,95 @@ pub struct Wanted {
 fn idle(word: &str) -> bool {
     matches!(
         word,
-        "the" | "a" | "an" | "and" | "or" | "of" | "in" | "on" | "at" | "to" | "for" | "with" | "is" | "are" | "was" | "were" | "be" | "it" | "its" | "that" | "this" | "there" | "when" | "while" | "by"
-            | "from" | "as" | "but" | "so" | "we" | "i" | "he" | "she" | "they" | "you" | "my" | "our" | "his" | "her" | "their" | "has" | "have" | "had" | "do" | "does" | "did" | "not" | "no" | "any"
-            | "some" | "what" | "which" | "who" | "where" | "how" | "why" | "if" | "then" | "than" | "into" | "up" | "down" | "out" | "off" | "over" | "after" | "before" | "w" | "n" | "s" | "t" | "d"
-            | "seen" | "ever" | "all" | "just" | "only" | "still" | "again" | "them" | "me" | "us" | "been" | "would" | "could" | "can" | "will" | "wont" | "dont"
+        "the"
+            | "a"
+            | "an"
+            | "and"
+            | "or"
+            | "of"
+            | "in"
+            | "on"
+            | "at"
+            | "to"
+            | "for"
+            | "with"
+            | "is"
+            | "are"
+            | "was"
+            | "were"
+            | "be"
+            | "it"
+            | "its"
+            | "that"
+            | "this"
+            | "there"
+            | "when"
+            | "while"
+            | "by"
+            | "from"
+            | "as"
+            | "but"
+            | "so"
+            | "we"
+            | "i"
+            | "he"
+            | "she"
+            | "they"
+            | "you"
+            | "my"
+            | "our"
+            | "his"
+            | "her"
+            | "their"
+            | "has"
+            | "have"
+            | "had"
+            | "do"
+            | "does"
+            | "did"
+            | "not"
+            | "no"
+            | "any"
+            | "some"
+            | "what"
+            | "which"
+            | "who"
+            | "where"
+            | "how"
+            | "why"
+            | "if"
+            | "then"
+            | "than"
+            | "into"
+            | "up"
+            | "down"
+            | "out"
+            | "off"
+            | "over"
+            | "after"
+            | "before"
+            | "w"
+            | "n"
+            | "s"
+            | "t"
+            | "d"
+            | "seen"
+            | "ever"
+            | "all"
+            | "just"
+            | "only"
+            | "still"
+            | "again"
+            | "them"
+            | "me"
+            | "us"
+            | "been"
+            | "would"
+            | "could"
+            | "can"
+            | "will"
+            | "wont"
+            | "dont"
     )
 }
 
@@ -76,7 +161,10 @@ impl Wanted {
             let start = at;
             at += piece.len();
             let bare = piece.trim();
-            if let Some(gone) = bare.strip_prefix(['-', '\u{2212}']).filter(|g| g.chars().next().is_some_and(char::is_alphabetic)) {
+            if let Some(gone) = bare
+                .strip_prefix(['-', '\u{2212}'])
+                .filter(|g| g.chars().next().is_some_and(char::is_alphabetic))
+            {
                 out.without.push(gone.to_lowercase());
                 continue;
             }
@@ -89,14 +177,31 @@ impl Wanted {
                 let understood = spans.iter().any(|s| s.start <= place && place < s.end);
                 let stem = stem(&lower);
                 if !out.words.iter().any(|w| w.stem == stem) {
-                    out.words.push(Word { stem, text: lower, understood });
+                    out.words.push(Word {
+                        stem,
+                        text: lower,
+                        understood,
+                    });
                 }
             }
         }
         out.symptoms = question.present().map(ToString::to_string).collect();
-        out.conditions = question.conditions.iter().map(|c| c.what.to_string()).collect();
-        out.equipment = question.equipment.iter().map(|c| c.what.to_string()).collect();
-        out.causes = question.causes.iter().filter(|c| c.what.1 != CauseStatus::RuledOut).map(|c| c.what.0.to_string()).collect();
+        out.conditions = question
+            .conditions
+            .iter()
+            .map(|c| c.what.to_string())
+            .collect();
+        out.equipment = question
+            .equipment
+            .iter()
+            .map(|c| c.what.to_string())
+            .collect();
+        out.causes = question
+            .causes
+            .iter()
+            .filter(|c| c.what.1 != CauseStatus::RuledOut)
+            .map(|c| c.what.0.to_string())
+            .collect();
         out.parts = question.parts.iter().map(|p| p.what.to_string()).collect();
         for list in [&mut out.parts, &mut out.causes] {
             list.sort_unstable();
@@ -108,7 +213,10 @@ impl Wanted {
     /// Whether nothing is wanted.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.words.is_empty() && self.phrases.is_empty() && self.symptoms.is_empty() && self.equipment.is_empty()
+        self.words.is_empty()
+            && self.phrases.is_empty()
+            && self.symptoms.is_empty()
+            && self.equipment.is_empty()
     }
 }
 
@@ -129,5 +237,9 @@ pub fn stem(word: &str) -> String {
 pub fn words_of(text: &str) -> Vec<String> {
     let stemmer = Stemmer::create(Algorithm::English);
     let lower = text.to_lowercase();
-    lower.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(|w| stemmer.stem(w).into_owned()).collect()
+    lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty())
+        .map(|w| stemmer.stem(w).into_owned())
+        .collect()
 }

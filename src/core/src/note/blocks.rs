@@ -50,21 +50,40 @@ impl Block {
     /// The text of one line, its ranges joined.
     #[must_use]
     pub fn line_text(&self, note: &str, line: usize) -> String {
-        self.lines.get(line).into_iter().flatten().filter_map(|r| note.get(r.clone())).collect()
+        self.lines
+            .get(line)
+            .into_iter()
+            .flatten()
+            .filter_map(|r| note.get(r.clone()))
+            .collect()
     }
 
     /// All its text, lines joined by line ends.
     #[must_use]
     pub fn text(&self, note: &str) -> String {
-        (0..self.lines.len()).map(|i| self.line_text(note, i)).collect::<Vec<_>>().join("\n")
+        (0..self.lines.len())
+            .map(|i| self.line_text(note, i))
+            .collect::<Vec<_>>()
+            .join("\n")
     }
 }
 
 /// The blocks of `text`, spans counted from its start plus `offset`.
 #[must_use]
 pub fn blocks(text: &str, offset: usize) -> Vec<Block> {
-    let options = Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS | Options::ENABLE_STRIKETHROUGH;
-    let mut builder = Builder { text, offset, out: Vec::new(), open: None, headings: Vec::new(), quote: 0, items: Vec::new(), header: Vec::new(), in_header: false };
+    let options =
+        Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS | Options::ENABLE_STRIKETHROUGH;
+    let mut builder = Builder {
+        text,
+        offset,
+        out: Vec::new(),
+        open: None,
+        headings: Vec::new(),
+        quote: 0,
+        items: Vec::new(),
+        header: Vec::new(),
+        in_header: false,
+    };
     for (event, range) in Parser::new_ext(text, options).into_offset_iter() {
         builder.event(event, range);
     }
@@ -92,7 +111,12 @@ impl Builder<'_> {
     fn start(&mut self, layout: Layout, range: &Range<usize>) {
         self.close();
         let headings = self.headings.iter().map(|(_, t)| t.clone()).collect();
-        self.open = Some(Block { layout, span: self.shift(range), lines: vec![Vec::new()], headings });
+        self.open = Some(Block {
+            layout,
+            span: self.shift(range),
+            lines: vec![Vec::new()],
+            headings,
+        });
     }
 
     fn close(&mut self) {
@@ -136,7 +160,12 @@ impl Builder<'_> {
     /// Text that may hold line ends of its own (code, raw HTML).
     fn push_lines(&mut self, range: Range<usize>) {
         let mut at = range.start;
-        for line in self.text.get(range).unwrap_or_default().split_inclusive('\n') {
+        for line in self
+            .text
+            .get(range)
+            .unwrap_or_default()
+            .split_inclusive('\n')
+        {
             let end = at + line.trim_end_matches(['\n', '\r']).len();
             if end > at {
                 self.push(&(at..end));
@@ -160,11 +189,7 @@ impl Builder<'_> {
                     block.layout = Layout::Task { ticked };
                 }
             }
-            Event::Text(_) | Event::Code(_) | Event::InlineHtml(_) => {
-                if range.end <= self.text.len() {
-                    self.push_lines(range);
-                }
-            }
+            Event::Text(_) | Event::Code(_) | Event::InlineHtml(_) if range.end <= self.text.len() => self.push_lines(range),
             Event::Html(_) => {
                 if self.open.is_none() {
                     self.start(Layout::Code, &range);
@@ -224,13 +249,19 @@ impl Builder<'_> {
     fn close_tag(&mut self, tag: TagEnd) {
         match tag {
             TagEnd::Heading(level) => {
-                let text = self.open.as_ref().map(|b| b.text_of(self.text, self.offset)).unwrap_or_default();
+                let text = self
+                    .open
+                    .as_ref()
+                    .map(|b| b.text_of(self.text, self.offset))
+                    .unwrap_or_default();
                 self.close();
                 self.headings.push((level as u8, text));
             }
             TagEnd::TableHead => {
                 if let Some(block) = &self.open {
-                    self.header = (0..block.lines.len()).map(|i| block.line_of(self.text, self.offset, i)).collect();
+                    self.header = (0..block.lines.len())
+                        .map(|i| block.line_of(self.text, self.offset, i))
+                        .collect();
                 }
                 self.in_header = false;
                 self.close();
@@ -243,7 +274,11 @@ impl Builder<'_> {
                 self.close();
                 self.items.pop();
             }
-            TagEnd::Paragraph | TagEnd::CodeBlock | TagEnd::TableRow | TagEnd::HtmlBlock | TagEnd::Table => self.close(),
+            TagEnd::Paragraph
+            | TagEnd::CodeBlock
+            | TagEnd::TableRow
+            | TagEnd::HtmlBlock
+            | TagEnd::Table => self.close(),
             _ => {}
         }
     }
@@ -262,7 +297,10 @@ impl Block {
     }
 
     fn text_of(&self, text: &str, offset: usize) -> String {
-        (0..self.lines.len()).map(|i| self.line_of(text, offset, i)).collect::<Vec<_>>().join(" ")
+        (0..self.lines.len())
+            .map(|i| self.line_of(text, offset, i))
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 }
 
@@ -275,7 +313,16 @@ mod tests {
         let text = "# A\n\none\ntwo\n\n- x\n- [ ] y\n\n> q\n\n| a | b |\n|---|---|\n| 1 | 2 |\n\n## B\nlast [link](http://x)\n";
         let shown: Vec<String> = blocks(text, 0)
             .iter()
-            .map(|b| format!("{:?} {:?} {:?}", b.layout, (0..b.lines.len()).map(|i| b.line_text(text, i)).collect::<Vec<_>>(), b.headings))
+            .map(|b| {
+                format!(
+                    "{:?} {:?} {:?}",
+                    b.layout,
+                    (0..b.lines.len())
+                        .map(|i| b.line_text(text, i))
+                        .collect::<Vec<_>>(),
+                    b.headings
+                )
+            })
             .collect();
         assert_eq!(
             shown,

@@ -92,16 +92,22 @@ pub struct NoteProblem {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoteFault {
     /// The front matter is no YAML.
-    #[error("the front matter is not valid YAML ({0}); its plain `key: value` lines were read. Correct it between the two `---` lines")]
+    #[error(
+        "the front matter is not valid YAML ({0}); its plain `key: value` lines were read. Correct it between the two `---` lines"
+    )]
     FrontMatter(String),
     /// The front matter has no end.
-    #[error("the front matter begins with `---` and never ends; add a line `---` after its last key")]
+    #[error(
+        "the front matter begins with `---` and never ends; add a line `---` after its last key"
+    )]
     FrontMatterOpen,
     /// A date that no calendar has.
     #[error("`{0}` is no date in the calendar; correct it")]
     ImpossibleDate(String),
     /// A date after today or before 1950.
-    #[error("the date {0} is after today or before 1950; the visit is kept and counts in no statistics")]
+    #[error(
+        "the date {0} is after today or before 1950; the visit is kept and counts in no statistics"
+    )]
     UnlikelyDate(Date),
     /// No date anywhere.
     #[error("no date found in the note or its file name; add `date: YYYY-MM-DD` at the top")]
@@ -117,5 +123,11 @@ pub enum NoteFault {
 /// The line, from 1, in which byte `at` of `text` lies.
 #[must_use]
 pub fn line_at(text: &str, at: usize) -> usize {
-    text.as_bytes().get(..at.min(text.len())).unwrap_or_default().iter().filter(|b| **b == b'\n').count() + 1
+    text.as_bytes()
+        .get(..at.min(text.len()))
+        .unwrap_or_default()
+        .iter()
+        .filter(|b| **b == b'\n')
+        .count()
+        + 1
 }

@@ -39,7 +39,9 @@ impl SymptomStatus {
     /// The status of that name.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
-        [Self::Present, Self::Absent, Self::Past].into_iter().find(|s| s.name() == name)
+        [Self::Present, Self::Absent, Self::Past]
+            .into_iter()
+            .find(|s| s.name() == name)
     }
 
     /// Its name in JSON.
@@ -68,7 +70,9 @@ impl CauseStatus {
     /// The status of that name.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
-        [Self::Confirmed, Self::Suspected, Self::RuledOut].into_iter().find(|s| s.name() == name)
+        [Self::Confirmed, Self::Suspected, Self::RuledOut]
+            .into_iter()
+            .find(|s| s.name() == name)
     }
 
     /// Its name in JSON.
@@ -99,7 +103,9 @@ impl FixStatus {
     /// The status of that name.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
-        [Self::Done, Self::Planned, Self::Declined, Self::Earlier].into_iter().find(|s| s.name() == name)
+        [Self::Done, Self::Planned, Self::Declined, Self::Earlier]
+            .into_iter()
+            .find(|s| s.name() == name)
     }
 
     /// Its name in JSON.

@@ -53,7 +53,8 @@ impl Model {
                 best = Some((i, *score));
             }
         }
-        best.and_then(|(i, _)| self.labels.get(i)).map(String::as_str)
+        best.and_then(|(i, _)| self.labels.get(i))
+            .map(String::as_str)
     }
 
     fn scores(&self, features: &[String]) -> Vec<f64> {
@@ -87,10 +88,17 @@ pub fn fit(examples: &[Example], sure: f64, made: &str) -> Model {
     labels.dedup();
     let count = labels.len();
     let mut seen: FxHashMap<&str, usize> = FxHashMap::default();
-    examples.iter().flat_map(|e| &e.features).for_each(|f| *seen.entry(f.as_str()).or_default() += 1);
+    examples
+        .iter()
+        .flat_map(|e| &e.features)
+        .for_each(|f| *seen.entry(f.as_str()).or_default() += 1);
     let mut index: FxHashMap<&str, usize> = FxHashMap::default();
     for example in examples {
-        for feature in example.features.iter().filter(|f| seen.get(f.as_str()).is_some_and(|n| *n >= SEEN_FROM)) {
+        for feature in example
+            .features
+            .iter()
+            .filter(|f| seen.get(f.as_str()).is_some_and(|n| *n >= SEEN_FROM))
+        {
             let next = index.len();
             index.entry(feature.as_str()).or_insert(next);
         }
@@ -98,20 +106,35 @@ pub fn fit(examples: &[Example], sure: f64, made: &str) -> Model {
     let rows: Vec<(Vec<usize>, usize)> = examples
         .iter()
         .map(|e| {
-            let features = e.features.iter().filter_map(|f| index.get(f.as_str()).copied()).collect();
-            (features, labels.iter().position(|l| *l == e.label).unwrap_or(0))
+            let features = e
+                .features
+                .iter()
+                .filter_map(|f| index.get(f.as_str()).copied())
+                .collect();
+            (
+                features,
+                labels.iter().position(|l| *l == e.label).unwrap_or(0),
+            )
         })
         .collect();
     let mut weights = vec![vec![0.0_f64; count]; index.len()];
     let mut history = vec![vec![1e-6_f64; count]; index.len()];
     for round in 0..ROUNDS {
-        let order: Box<dyn Iterator<Item = &(Vec<usize>, usize)>> =
-            if round % 2 == 0 { Box::new(rows.iter()) } else { Box::new(rows.iter().rev()) };
+        let order: Box<dyn Iterator<Item = &(Vec<usize>, usize)>> = if round % 2 == 0 {
+            Box::new(rows.iter())
+        } else {
+            Box::new(rows.iter().rev())
+        };
         for (features, label) in order {
             let shares = softmax(features, &weights, count);
             for feature in features {
-                let (Some(row), Some(past)) = (weights.get_mut(*feature), history.get_mut(*feature)) else { continue };
-                for (k, ((weight, sum), share)) in row.iter_mut().zip(past).zip(&shares).enumerate() {
+                let (Some(row), Some(past)) =
+                    (weights.get_mut(*feature), history.get_mut(*feature))
+                else {
+                    continue;
+                };
+                for (k, ((weight, sum), share)) in row.iter_mut().zip(past).zip(&shares).enumerate()
+                {
                     let gradient = share - f64::from(u8::from(k == *label)) + PULL * *weight;
                     *sum += gradient * gradient;
                     *weight -= STEP * gradient / sum.sqrt();
@@ -124,10 +147,18 @@ pub fn fit(examples: &[Example], sure: f64, made: &str) -> Model {
         if let Some(row) = weights.get(place)
             && row.iter().map(|w| w.abs()).sum::<f64>() >= KEPT_FROM
         {
-            out.insert(feature.to_owned(), row.iter().map(|w| (w * 1000.0).round() / 1000.0).collect());
+            out.insert(
+                feature.to_owned(),
+                row.iter().map(|w| (w * 1000.0).round() / 1000.0).collect(),
+            );
         }
     }
-    Model { labels, sure, made: made.to_owned(), weights: out }
+    Model {
+        labels,
+        sure,
+        made: made.to_owned(),
+        weights: out,
+    }
 }
 
 fn softmax(features: &[usize], weights: &[Vec<f64>], count: usize) -> Vec<f64> {
@@ -154,7 +185,10 @@ mod tests {
         };
         let mut examples = Vec::new();
         for i in 0..20 {
-            examples.push(example(&["base", "no", &format!("noise{}", i / 3)], "absent"));
+            examples.push(example(
+                &["base", "no", &format!("noise{}", i / 3)],
+                "absent",
+            ));
             examples.push(example(&["base", &format!("noise{}", i / 3)], "present"));
         }
         let model = fit(&examples, 0.5, "test");
@@ -164,7 +198,11 @@ mod tests {
         };
         assert_eq!(decide(&["base", "no"]).as_deref(), Some("absent"));
         assert_eq!(decide(&["base", "never-seen"]).as_deref(), Some("present"));
-        assert_eq!(model, fit(&examples, 0.5, "test"), "the same examples give the same model");
+        assert_eq!(
+            model,
+            fit(&examples, 0.5, "test"),
+            "the same examples give the same model"
+        );
         assert_eq!(Model::default().decide(&[]), None);
     }
 }

@@ -86,7 +86,15 @@ impl Token {
 /// Cuts `text`, whose first byte stands at `offset` in the note, and appends its tokens; the first one gets `first`
 /// as the mark before it.
 pub fn lex(text: &str, offset: usize, first: Mark, out: &mut Vec<Token>) {
-    let mut lexer = Lexer { text, offset, at: 0, mark: first, blank: true, hash: false, money: false };
+    let mut lexer = Lexer {
+        text,
+        offset,
+        at: 0,
+        mark: first,
+        blank: true,
+        hash: false,
+        money: false,
+    };
     lexer.run(out);
 }
 
@@ -119,7 +127,9 @@ impl Lexer<'_> {
                 let start = self.at;
                 self.at += c.len_utf8();
                 match out.last_mut() {
-                    Some(last) if self.mark == Mark::None && last.span.end == self.offset + start => {
+                    Some(last)
+                        if self.mark == Mark::None && last.span.end == self.offset + start =>
+                    {
                         if let Kind::Number(whole) = last.kind {
                             last.kind = Kind::Number(whole + value);
                             last.span.end = self.offset + self.at;
@@ -144,6 +154,12 @@ impl Lexer<'_> {
         self.blank && chars.next().is_some_and(|c| c.is_ascii_digit())
     }
 
+    /// A mark of inches (`3"`): right behind a digit, with no quotation open.
+    fn closes_no_quotation(&self) -> bool {
+        let before = self.text.get(..self.at).unwrap_or_default();
+        before.ends_with(|c: char| c.is_ascii_digit() || vulgar_fraction(c).is_some()) && before.matches('"').count() % 2 == 0 && !before.contains('\u{201c}')
+    }
+
     fn mark_of(&mut self, c: char, out: &mut Vec<Token>) {
         let next_blank = self.rest().chars().nth(1).is_none_or(char::is_whitespace);
         let was_blank = self.blank;
@@ -151,24 +167,25 @@ impl Lexer<'_> {
         match c {
             '\n' => self.raise(Mark::None),
             c if c.is_whitespace() => {}
-            '.' | '!' | '?' => {
-                if c != '.' || next_blank || was_blank {
-                    self.raise(Mark::Stop);
-                }
-            }
+            '.' | '!' | '?' if c != '.' || next_blank || was_blank => self.raise(Mark::Stop),
             ',' => self.raise(Mark::Comma),
             ';' => self.raise(Mark::Semicolon),
             ':' => self.raise(Mark::Colon),
             '=' => self.raise(Mark::Equals),
             '/' => self.raise(Mark::Slash),
-            '(' | ')' | '[' | ']' | '"' | '\u{201c}' | '\u{201d}' => self.raise(Mark::Bracket),
+            '"' if !self.closes_no_quotation() => self.raise(Mark::Bracket),
+            '(' | ')' | '[' | ']' | '\u{201c}' | '\u{201d}' => self.raise(Mark::Bracket),
             '\u{2192}' | '>' => self.raise(Mark::Arrow),
             '-' if self.rest().starts_with("->") => {
                 self.raise(Mark::Arrow);
                 self.at += 1;
             }
             '-' | '\u{2013}' | '\u{2212}' => {
-                let digit_next = self.rest().chars().nth(1).is_some_and(|n| n.is_ascii_digit());
+                let digit_next = self
+                    .rest()
+                    .chars()
+                    .nth(1)
+                    .is_some_and(|n| n.is_ascii_digit());
                 if was_blank && digit_next && c != '\u{2013}' {
                     // "-3 C": a sign, kept for the number that follows.
                     self.at += c.len_utf8();
@@ -183,9 +200,19 @@ impl Lexer<'_> {
                     }
                     return;
                 }
-                self.raise(if was_blank || next_blank { Mark::Dash } else { Mark::Hyphen });
+                self.raise(if was_blank || next_blank {
+                    Mark::Dash
+                } else {
+                    Mark::Hyphen
+                });
             }
             '\u{2014}' => self.raise(Mark::Dash),
+            '"' | '\u{2033}' if self.closes_no_quotation() => {
+                let start = self.at;
+                self.at += c.len_utf8();
+                self.push_text(out, start, "inch".to_owned(), Kind::Word);
+                return;
+            }
             '#' => {
                 self.hash = true;
                 self.at += 1;
@@ -205,7 +232,12 @@ impl Lexer<'_> {
             '\u{b0}' => {
                 let start = self.at;
                 self.at += c.len_utf8();
-                let tail = self.rest().chars().next().unwrap_or(' ').to_ascii_lowercase();
+                let tail = self
+                    .rest()
+                    .chars()
+                    .next()
+                    .unwrap_or(' ')
+                    .to_ascii_lowercase();
                 let text = match tail {
                     'c' | 'f' => {
                         self.at += 1;
@@ -252,6 +284,7 @@ impl Lexer<'_> {
             let inside = c.is_alphabetic()
                 || matches!(c, '\'' | '\u{2019}' | '\u{b5}' | '\u{3bc}')
                 || c.is_ascii_digit()
+                || matches!(c, '\u{b2}' | '\u{b3}')
                 || (c == '/' && start + i == end && self.text.get(start..end) == Some("w"));
             if !inside {
                 break;
@@ -261,7 +294,10 @@ impl Lexer<'_> {
         }
         // "HX4-N", "TS-10K-20": a code goes on over hyphens while digits are about.
         let mut code_end = end;
-        if self.text.get(start..end).is_some_and(|w| w.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit())) {
+        if self.text.get(start..end).is_some_and(|w| {
+            w.chars()
+                .all(|c| c.is_ascii_uppercase() || c.is_ascii_digit())
+        }) {
             let tail = self.text.get(end..).unwrap_or_default();
             let length = tail
                 .char_indices()
@@ -278,14 +314,21 @@ impl Lexer<'_> {
         let end = code_end;
         self.at = end;
         let raw = self.text.get(start..end).unwrap_or_default();
-        let text: String =
-            raw.chars().filter(|c| !matches!(c, '\'' | '\u{2019}')).flat_map(char::to_lowercase).collect();
+        let text: String = raw
+            .chars()
+            .filter(|c| !matches!(c, '\'' | '\u{2019}'))
+            .flat_map(char::to_lowercase)
+            .collect();
         let text = text.strip_suffix('/').map_or(text.clone(), str::to_owned);
         if text.is_empty() {
             return;
         }
         let short = text.chars().count() <= 3;
-        let kind = if digits && !(short && !raw.contains('-')) { Kind::Code } else { Kind::Word };
+        let kind = if digits && (!short || raw.contains('-')) {
+            Kind::Code
+        } else {
+            Kind::Word
+        };
         self.push_text(out, start, text, kind);
     }
 
@@ -293,15 +336,27 @@ impl Lexer<'_> {
         let start = self.at;
         let shape = shape(self.rest());
         self.at = start + shape.length;
-        let raw = self.text.get(start..self.at).unwrap_or_default().to_lowercase();
+        let raw = self
+            .text
+            .get(start..self.at)
+            .unwrap_or_default()
+            .to_lowercase();
         let mut kind = shape.kind;
         if self.money && !matches!(kind, Kind::Date) {
             kind = Kind::Money;
         }
         // "1st", "2nd": an ordinal names, it does not count.
-        let tail = self.rest().get(..2).unwrap_or_default().to_ascii_lowercase();
+        let tail = self
+            .rest()
+            .get(..2)
+            .unwrap_or_default()
+            .to_ascii_lowercase();
         let ordinal = matches!(tail.as_str(), "st" | "nd" | "rd" | "th")
-            && !self.rest().chars().nth(2).is_some_and(char::is_alphanumeric);
+            && !self
+                .rest()
+                .chars()
+                .nth(2)
+                .is_some_and(char::is_alphanumeric);
         if ordinal {
             self.at += 2;
         }
@@ -322,13 +377,30 @@ impl Lexer<'_> {
 
     fn push_text(&mut self, out: &mut Vec<Token>, start: usize, text: String, kind: Kind) {
         let raw = self.text.get(start..self.at).unwrap_or_default();
-        let capitals = raw.chars().filter(|c| c.is_alphabetic()).count() >= 2 && !raw.chars().any(char::is_lowercase);
+        let capitals = raw.chars().filter(|c| c.is_alphabetic()).count() >= 2
+            && !raw.chars().any(char::is_lowercase);
         let span = self.offset + start..self.offset + self.at;
-        out.push(Token { span, text, kind, before: self.mark, label: false, capitals });
+        out.push(Token {
+            span,
+            text,
+            kind,
+            before: self.mark,
+            label: false,
+            capitals,
+        });
         self.mark = Mark::None;
         self.blank = false;
         self.hash = false;
         self.money = false;
+    }
+}
+
+/// The small figures of "m²" and "m³" as plain ones.
+fn plain_power(c: char) -> char {
+    match c {
+        '\u{b2}' => '2',
+        '\u{b3}' => '3',
+        other => other,
     }
 }
 
@@ -352,11 +424,20 @@ struct Shape {
 
 /// What the digits at the start of `text` are.
 fn shape(text: &str) -> Shape {
-    let run = text.bytes().take_while(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'/' | b':' | b'-')).count();
-    let run = text.get(..run).unwrap_or_default().trim_end_matches(['.', ',', '/', ':', '-']);
+    let run = text
+        .bytes()
+        .take_while(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'/' | b':' | b'-'))
+        .count();
+    let run = text
+        .get(..run)
+        .unwrap_or_default()
+        .trim_end_matches(['.', ',', '/', ':', '-']);
     let after = text.get(run.len()..).and_then(|t| t.chars().next());
     if let Some(length) = date_length(run) {
-        return Shape { length, kind: Kind::Date };
+        return Shape {
+            length,
+            kind: Kind::Date,
+        };
     }
     if let Some(shape) = clock(run) {
         return shape;
@@ -366,11 +447,21 @@ fn shape(text: &str) -> Shape {
     if run.contains('-') {
         let digits = run.bytes().filter(u8::is_ascii_digit).count();
         let letters_follow = after.is_some_and(|c| c.is_ascii_uppercase())
-            && !text.get(run.len()..).is_some_and(|t| t.chars().nth(1).is_some_and(char::is_lowercase));
-        if run.bytes().all(|b| b.is_ascii_digit() || b == b'-') && (digits >= 7 || (letters_follow && digits >= 5)) {
+            && !text
+                .get(run.len()..)
+                .is_some_and(|t| t.chars().nth(1).is_some_and(char::is_lowercase));
+        if run.bytes().all(|b| b.is_ascii_digit() || b == b'-')
+            && (digits >= 7 || (letters_follow && digits >= 5))
+        {
             let tail = text.get(run.len()..).unwrap_or_default();
-            let tail = tail.bytes().take_while(|b| b.is_ascii_uppercase() || b.is_ascii_digit()).count();
-            return Shape { length: run.len() + tail, kind: Kind::Code };
+            let tail = tail
+                .bytes()
+                .take_while(|b| b.is_ascii_uppercase() || b.is_ascii_digit())
+                .count();
+            return Shape {
+                length: run.len() + tail,
+                kind: Kind::Code,
+            };
         }
     }
     let bytes = run.as_bytes();
@@ -379,42 +470,77 @@ fn shape(text: &str) -> Shape {
     // Thousands: "2,850".
     while bytes.get(length) == Some(&b',')
         && length <= 3
-        && bytes.get(length + 1..length + 4).is_some_and(|g| g.iter().all(u8::is_ascii_digit))
+        && bytes
+            .get(length + 1..length + 4)
+            .is_some_and(|g| g.iter().all(u8::is_ascii_digit))
         && !bytes.get(length + 4).is_some_and(u8::is_ascii_digit)
     {
         digits.push_str(run.get(length + 1..length + 4).unwrap_or_default());
         length += 4;
     }
     if bytes.get(length) == Some(&b'.') && bytes.get(length + 1).is_some_and(u8::is_ascii_digit) {
-        let decimals = bytes.get(length + 1..).unwrap_or_default().iter().take_while(|b| b.is_ascii_digit()).count();
+        let decimals = bytes
+            .get(length + 1..)
+            .unwrap_or_default()
+            .iter()
+            .take_while(|b| b.is_ascii_digit())
+            .count();
         digits.push('.');
-        digits.push_str(run.get(length + 1..length + 1 + decimals).unwrap_or_default());
+        digits.push_str(
+            run.get(length + 1..length + 1 + decimals)
+                .unwrap_or_default(),
+        );
         length += 1 + decimals;
     } else if bytes.get(length) == Some(&b'/') && length <= 2 {
         // "1/2": a fraction where the lower number is one that fractions have.
-        let lower = bytes.get(length + 1..).unwrap_or_default().iter().take_while(|b| b.is_ascii_digit()).count();
-        let denominator: f64 = run.get(length + 1..length + 1 + lower).unwrap_or_default().parse().unwrap_or(0.0);
+        let lower = bytes
+            .get(length + 1..)
+            .unwrap_or_default()
+            .iter()
+            .take_while(|b| b.is_ascii_digit())
+            .count();
+        let denominator: f64 = run
+            .get(length + 1..length + 1 + lower)
+            .unwrap_or_default()
+            .parse()
+            .unwrap_or(0.0);
         let numerator: f64 = digits.parse().unwrap_or(0.0);
-        if matches!(denominator as u32, 2 | 3 | 4 | 8 | 16 | 32) && numerator < denominator && numerator > 0.0 {
-            return Shape { length: length + 1 + lower, kind: Kind::Number(numerator / denominator) };
+        if matches!(denominator as u32, 2 | 3 | 4 | 8 | 16 | 32)
+            && numerator < denominator
+            && numerator > 0.0
+        {
+            return Shape {
+                length: length + 1 + lower,
+                kind: Kind::Number(numerator / denominator),
+            };
         }
     }
     let value = digits.parse().unwrap_or(0.0);
-    Shape { length: length.max(1), kind: Kind::Number(value) }
+    Shape {
+        length: length.max(1),
+        kind: Kind::Number(value),
+    }
 }
 
 /// The length of a date such as `2025-06-13`, `13/6/25`, `3.2.26` at the start of `run`.
 fn date_length(run: &str) -> Option<usize> {
     for mark in ['/', '-', '.'] {
-        let end = run.find(|c: char| !c.is_ascii_digit() && c != mark).unwrap_or(run.len());
+        let end = run
+            .find(|c: char| !c.is_ascii_digit() && c != mark)
+            .unwrap_or(run.len());
         let text = run.get(..end)?;
         let parts: Vec<&str> = text.split(mark).collect();
-        let [a, b, c] = parts.as_slice() else { continue };
+        let [a, b, c] = parts.as_slice() else {
+            continue;
+        };
         let length_ok = |p: &str| matches!(p.len(), 1 | 2);
         let value = |p: &str| p.parse::<u32>().unwrap_or(99);
         let year_last = length_ok(a) && length_ok(b) && matches!(c.len(), 2 | 4);
         let year_first = a.len() == 4 && length_ok(b) && length_ok(c);
-        if (year_last && (1..=31).contains(&value(a)) && (1..=31).contains(&value(b)) && value(a).min(value(b)) <= 12)
+        if (year_last
+            && (1..=31).contains(&value(a))
+            && (1..=31).contains(&value(b))
+            && value(a).min(value(b)) <= 12)
             || (year_first && (1..=12).contains(&value(b)) && (1..=31).contains(&value(c)))
         {
             return Some(text.len());
@@ -433,7 +559,10 @@ fn clock(run: &str) -> Option<Shape> {
     if h > 24 || m > 59 {
         return None;
     }
-    Some(Shape { length: hours.len() + 3, kind: Kind::Clock(h * 60 + m) })
+    Some(Shape {
+        length: hours.len() + 3,
+        kind: Kind::Clock(h * 60 + m),
+    })
 }
 
 #[cfg(test)]
@@ -469,9 +598,14 @@ mod tests {
             ("7:30a 16:05", "07:30 a 16:05"),
             ("on 3.2.26 and 13/6/25, 2025-06-13", "on date and date date"),
             ("$1,260 for #3, 2nd one", "money for #3 #2 one"),
-            ("call 555-0148 part 88-2114B TS-10K-20 E04", "call <555-0148> part <88-2114b> <ts-10k-20> e04"),
+            (
+                "call 555-0148 part 88-2114B TS-10K-20 E04",
+                "call <555-0148> part <88-2114b> <ts-10k-20> e04",
+            ),
             ("35% w/ the won't", "35 percent w the wont"),
             ("addr 1-2", "addr 1 2"),
+            ("3\" low, \"set 40\" he said", "3 inch low set 40 he said"),
+            ("62 m\u{b3}/h", "62 m3 h"),
         ] {
             assert_eq!(show(text), expected, "{text}");
         }
@@ -482,6 +616,15 @@ mod tests {
         let mut out = Vec::new();
         lex("20 -> 30, a. b; c", 0, Mark::Line, &mut out);
         let marks: Vec<Mark> = out.iter().map(|t| t.before).collect();
-        assert_eq!(marks, [Mark::Line, Mark::Arrow, Mark::Comma, Mark::Stop, Mark::Semicolon]);
+        assert_eq!(
+            marks,
+            [
+                Mark::Line,
+                Mark::Arrow,
+                Mark::Comma,
+                Mark::Stop,
+                Mark::Semicolon
+            ]
+        );
     }
 }

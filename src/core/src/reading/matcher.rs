@@ -4,7 +4,10 @@
 //! a wording is tried only where its rarest element stands. Work grows with the text's length, not with the number of
 //! wordings: each try looks at a bounded number of tokens.
 
-use super::{lexer::{Kind, Mark}, words::Words};
+use super::{
+    lexer::{Kind, Mark},
+    words::Words,
+};
 use crate::trade::{
     lexicon::{Lexicon, Meaning},
     terms::UNKNOWN,
@@ -55,15 +58,20 @@ const WINDOW: usize = 16;
 #[must_use]
 pub fn find(words: &Words, lexicon: &Lexicon) -> Found {
     let count = words.tokens.len();
-    let mut found =
-        Found { thing_at: vec![None; count], classes_at: vec![Vec::new(); count], ..Found::default() };
+    let mut found = Found {
+        thing_at: vec![None; count],
+        classes_at: vec![Vec::new(); count],
+        ..Found::default()
+    };
     for sentence in &words.sentences {
         phrases(words, lexicon, sentence.tokens.clone(), &mut found);
     }
     for sentence in &words.sentences {
         patterns(words, lexicon, sentence.tokens.clone(), &mut found);
     }
-    found.hits.sort_by_key(|h| (h.tokens.start, h.tokens.end, h.means_order()));
+    found
+        .hits
+        .sort_by_key(|h| (h.tokens.start, h.tokens.end, h.means_order()));
     found.hits.dedup();
     found
 }
@@ -72,7 +80,9 @@ impl Hit {
     /// Whether the wording itself names a token (and not only passes over it).
     #[must_use]
     pub fn names(&self, token: usize) -> bool {
-        token.checked_sub(self.tokens.start).is_some_and(|bit| bit < 64 && self.named & (1 << bit) != 0)
+        token
+            .checked_sub(self.tokens.start)
+            .is_some_and(|bit| bit < 64 && self.named & (1 << bit) != 0)
     }
 
     fn means_order(&self) -> u32 {
@@ -97,7 +107,9 @@ fn phrases(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mut
         let mut node = 0;
         let mut thing = None;
         for end in start..sentence.end {
-            let Some(token) = words.tokens.get(end) else { break };
+            let Some(token) = words.tokens.get(end) else {
+                break;
+            };
             // A phrase may run over a hyphen or slash, not over a comma or bracket.
             if end > start && token.before > Mark::Hyphen {
                 break;
@@ -106,7 +118,9 @@ fn phrases(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mut
             if term == UNKNOWN {
                 break;
             }
-            let Some(next) = lexicon.phrases.step(node, term) else { break };
+            let Some(next) = lexicon.phrases.step(node, term) else {
+                break;
+            };
             node = next;
             if let Some(number) = lexicon.phrases.thing(node) {
                 thing = Some((number, end + 1));
@@ -123,7 +137,10 @@ fn phrases(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mut
             if let Some(place) = found.thing_at.get_mut(start) {
                 *place = Some(found.things.len());
             }
-            found.things.push(ThingMention { thing: number, tokens: start..end });
+            found.things.push(ThingMention {
+                thing: number,
+                tokens: start..end,
+            });
             covered = end;
         }
     }
@@ -134,27 +151,63 @@ fn patterns(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mu
     let mut tried: FxHashSet<(u32, usize)> = FxHashSet::default();
     let index = &lexicon.index;
     for at in sentence.clone() {
-        let Some(token) = words.tokens.get(at) else { break };
+        let Some(token) = words.tokens.get(at) else {
+            break;
+        };
         let term = words.terms.get(at).copied().unwrap_or(UNKNOWN);
-        let by_term = if term == UNKNOWN { None } else { index.by_term.get(&term) };
+        let by_term = if term == UNKNOWN {
+            None
+        } else {
+            index.by_term.get(&term)
+        };
         let by_form = index.by_form.get(&token.text);
-        let thing = found.thing_at.get(at).copied().flatten().and_then(|t| found.things.get(t)).map(|t| t.thing);
+        let thing = found
+            .thing_at
+            .get(at)
+            .copied()
+            .flatten()
+            .and_then(|t| found.things.get(t))
+            .map(|t| t.thing);
         let by_thing = thing.and_then(|t| index.by_thing.get(&t));
         let any_thing = thing.map(|_| &index.by_any_thing);
         let by_number = matches!(token.kind, Kind::Number(_)).then_some(&index.by_number);
-        let by_class: Vec<&Vec<u32>> =
-            found.classes_at.get(at).into_iter().flatten().filter_map(|(class, _)| index.by_class.get(class)).collect();
-        let lists = [by_term, by_form, by_thing, any_thing, by_number].into_iter().flatten().chain(by_class);
+        let by_class: Vec<&Vec<u32>> = found
+            .classes_at
+            .get(at)
+            .into_iter()
+            .flatten()
+            .filter_map(|(class, _)| index.by_class.get(class))
+            .collect();
+        let lists = [by_term, by_form, by_thing, any_thing, by_number]
+            .into_iter()
+            .flatten()
+            .chain(by_class);
         for number in lists.flatten() {
-            let Some(pattern) = lexicon.patterns.get(*number as usize) else { continue };
-            let limit = Limit { words, found, lexicon_end: sentence.end };
+            let Some(pattern) = lexicon.patterns.get(*number as usize) else {
+                continue;
+            };
+            let limit = Limit {
+                words,
+                found,
+                lexicon_end: sentence.end,
+            };
             let earliest = at.saturating_sub(WINDOW).max(sentence.start);
             for start in earliest..=at {
                 if !tried.insert((*number, start)) {
                     continue;
                 }
-                if let Some((tokens, slot, named)) = limit.wording(&pattern.wording.sides, start, sentence.start) {
-                    hits.push((Hit { means: pattern.means, tokens, slot, named }, pattern.veto));
+                if let Some((tokens, slot, named)) =
+                    limit.wording(&pattern.wording.sides, start, sentence.start)
+                {
+                    hits.push((
+                        Hit {
+                            means: pattern.means,
+                            tokens,
+                            slot,
+                            named,
+                        },
+                        pattern.veto,
+                    ));
                 }
             }
         }
@@ -165,10 +218,21 @@ fn patterns(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mu
 /// Drops what a veto takes back, and shorter hits within longer ones of the same meaning.
 fn keep(mut hits: Vec<(Hit, bool)>, out: &mut Vec<Hit>) {
     let overlaps = |a: &Range<usize>, b: &Range<usize>| a.start < b.end && b.start < a.end;
-    hits.sort_by_key(|(h, veto)| (h.means_order(), !*veto, std::cmp::Reverse(h.tokens.len()), h.tokens.start));
+    hits.sort_by_key(|(h, veto)| {
+        (
+            h.means_order(),
+            !*veto,
+            std::cmp::Reverse(h.tokens.len()),
+            h.tokens.start,
+        )
+    });
     let mut kept: Vec<(Hit, bool)> = Vec::new();
     for (hit, veto) in hits {
-        let taken = kept.iter().rev().take_while(|(k, _)| k.means == hit.means).any(|(k, _)| overlaps(&k.tokens, &hit.tokens));
+        let taken = kept
+            .iter()
+            .rev()
+            .take_while(|(k, _)| k.means == hit.means)
+            .any(|(k, _)| overlaps(&k.tokens, &hit.tokens));
         if !taken {
             kept.push((hit, veto));
         }
@@ -195,17 +259,44 @@ struct At {
 impl At {
     /// The same, having named the tokens up to `end`.
     fn name(self, end: usize) -> Self {
-        let bits = (self.token..end).filter_map(|t| t.checked_sub(self.base)).filter(|b| *b < 64);
-        Self { token: end, named: bits.fold(self.named, |named, bit| named | (1 << bit)), ..self }
+        let bits = (self.token..end)
+            .filter_map(|t| t.checked_sub(self.base))
+            .filter(|b| *b < 64);
+        Self {
+            token: end,
+            named: bits.fold(self.named, |named, bit| named | (1 << bit)),
+            ..self
+        }
     }
 }
 
 impl Limit<'_> {
     /// Matches all sides of a wording, the first from `start`: tokens, slot and which tokens it names.
-    fn wording(&self, sides: &[Vec<Element>], start: usize, sentence_start: usize) -> Option<(Range<usize>, Option<usize>, u64)> {
-        let [first, rest @ ..] = sides else { return None };
-        let base = if rest.is_empty() { start } else { start.saturating_sub(usize::from(LONG_GAP)).max(sentence_start) };
-        let mut end = self.sequence(first, At { token: start, slot: None, base, named: 0 })?;
+    fn wording(
+        &self,
+        sides: &[Vec<Element>],
+        start: usize,
+        sentence_start: usize,
+    ) -> Option<(Range<usize>, Option<usize>, u64)> {
+        let [first, rest @ ..] = sides else {
+            return None;
+        };
+        let base = if rest.is_empty() {
+            start
+        } else {
+            start
+                .saturating_sub(usize::from(LONG_GAP))
+                .max(sentence_start)
+        };
+        let mut end = self.sequence(
+            first,
+            At {
+                token: start,
+                slot: None,
+                base,
+                named: 0,
+            },
+        )?;
         if end.token == start {
             return None;
         }
@@ -216,29 +307,43 @@ impl Limit<'_> {
             let high = (tokens.end + gap).min(self.lexicon_end);
             let other = (low..high).filter(|s| !tokens.contains(s)).find_map(|s| {
                 let end = self.sequence(side, At { token: s, ..end })?;
-                (end.token > s && (end.token <= tokens.start || s >= tokens.end)).then_some((s, end))
+                (end.token > s && (end.token <= tokens.start || s >= tokens.end))
+                    .then_some((s, end))
             });
             let (s, found) = other?;
             end = found;
             tokens = tokens.start.min(s)..tokens.end.max(end.token);
         }
         let shift = tokens.start.saturating_sub(base);
-        Some((tokens, end.slot, end.named.checked_shr(u32::try_from(shift).unwrap_or(64)).unwrap_or(0)))
+        Some((
+            tokens,
+            end.slot,
+            end.named
+                .checked_shr(u32::try_from(shift).unwrap_or(64))
+                .unwrap_or(0),
+        ))
     }
 
     fn sequence(&self, elements: &[Element], at: At) -> Option<At> {
-        let Some((first, rest)) = elements.split_first() else { return Some(at) };
+        let Some((first, rest)) = elements.split_first() else {
+            return Some(at);
+        };
         match first {
             Element::Gap(most) => (0..=usize::from(*most)).find_map(|skip| {
                 let token = at.token + skip;
-                (token <= self.lexicon_end).then(|| self.sequence(rest, At { token, ..at })).flatten()
+                (token <= self.lexicon_end)
+                    .then(|| self.sequence(rest, At { token, ..at }))
+                    .flatten()
             }),
             Element::Maybe(inner) => self
                 .sequence(inner, at)
                 .filter(|end| end.token > at.token)
                 .and_then(|end| self.sequence(rest, end))
                 .or_else(|| self.sequence(rest, at)),
-            Element::Group(choices) => choices.iter().find_map(|c| self.sequence(c, at).and_then(|end| self.sequence(rest, end))),
+            Element::Group(choices) => choices.iter().find_map(|c| {
+                self.sequence(c, at)
+                    .and_then(|end| self.sequence(rest, end))
+            }),
             Element::Class(class) => self
                 .found
                 .classes_at
@@ -269,7 +374,10 @@ impl Limit<'_> {
                 let mention = self.found.things.get(place)?;
                 let any = things.is_empty();
                 let end = at.name(mention.tokens.end);
-                (any || things.contains(&mention.thing)).then_some(At { slot: if any { Some(place) } else { at.slot }, ..end })
+                (any || things.contains(&mention.thing)).then_some(At {
+                    slot: if any { Some(place) } else { at.slot },
+                    ..end
+                })
             }
             Element::Gap(_) | Element::Maybe(_) | Element::Group(_) | Element::Class(_) => None,
         }

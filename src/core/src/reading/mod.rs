@@ -5,19 +5,19 @@
 //! wordings of the tables; [`scope`] says whether a mention is denied, past, planned or another site's; the
 //! assemblers build facts from mentions. Every fact keeps its place in the note.
 
-pub mod lexer;
-pub mod matcher;
-pub mod numerals;
-pub mod spelling;
 pub mod assemble;
 pub mod facts;
 pub mod features;
 pub mod learned;
+pub mod lexer;
+pub mod matcher;
+pub mod numerals;
 pub mod private;
-pub mod question;
 pub mod quantities;
+pub mod question;
 pub mod read;
 pub mod scope;
+pub mod spelling;
 pub mod train;
 pub mod units;
 pub mod words;

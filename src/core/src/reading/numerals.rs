@@ -26,10 +26,28 @@ pub fn join(tokens: Vec<Token>, context: &Context<'_>) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut i = 0;
     while let Some(token) = tokens.get(i) {
-        let found = Parser { tokens: &tokens, context }.number(i);
+        if let Some((value, length, unit)) = (Parser { tokens: &tokens, context }).inches(i) {
+            let mut number = token.clone();
+            number.span = token.span.start..tokens.get(i + length - 1).map_or(token.span.end, |t| t.span.end);
+            number.kind = Kind::Number(value);
+            out.push(number);
+            let mut unit = unit.clone();
+            unit.before = Mark::None;
+            unit.span = out.last().map_or(unit.span.clone(), |n| n.span.end..n.span.end);
+            out.push(unit);
+            i += length;
+            continue;
+        }
+        let found = Parser {
+            tokens: &tokens,
+            context,
+        }
+        .number(i);
         match found {
             Some((value, length)) => {
-                let end = tokens.get(i + length - 1).map_or(token.span.end, |t| t.span.end);
+                let end = tokens
+                    .get(i + length - 1)
+                    .map_or(token.span.end, |t| t.span.end);
                 let mut joined = token.clone();
                 joined.span = token.span.start..end;
                 joined.kind = Kind::Number(value);
@@ -59,14 +77,64 @@ impl Parser<'_> {
     }
 
     fn heard(&self, i: usize) -> Option<f64> {
-        self.word(i, First::No).and_then(|w| self.context.heard.get(w).copied())
+        self.word(i, First::No)
+            .and_then(|w| self.context.heard.get(w).copied())
     }
 
     fn small(&self, i: usize, first: First) -> Option<f64> {
         self.word(i, first).and_then(digit_word)
     }
 
+    /// "an inch and a half", "half an inch", "three quarters of an inch": the value, the words, and the unit among them.
+    fn inches(&self, i: usize) -> Option<(f64, usize, &Token)> {
+        let inch = |at: usize| self.tokens.get(at).filter(|_| matches!(self.word(at, First::No), Some("inch" | "inches")));
+        let opens = self.word(i, First::Yes)?;
+        let whole = if matches!(opens, "a" | "an") { Some(1.0) } else { digit_word(opens) };
+        if let Some(whole) = whole
+            && let Some(unit) = inch(i + 1)
+        {
+            return match self.and_fraction(i + 2) {
+                Some((fraction, n)) => Some((whole + fraction, 2 + n, unit)),
+                None if matches!(opens, "a" | "an") => Some((1.0, 2, unit)),
+                None => None,
+            };
+        }
+        let (upper, at) = match whole {
+            Some(upper) if self.word(i + 1, First::No).and_then(lower_word).is_some() => (upper, i + 1),
+            Some(_) if opens == "a" && self.word(i + 1, First::No) == Some("half") => (1.0, i + 1),
+            None => (1.0, i),
+            Some(_) => return None,
+        };
+        let lower = match self.word(at, First::Yes)? {
+            "half" => 2.0,
+            other => lower_word(other)?,
+        };
+        let skip = match (self.word(at + 1, First::No), self.word(at + 2, First::No)) {
+            (Some("of"), Some("a" | "an")) => 2,
+            (Some("a" | "an" | "of"), _) => 1,
+            _ => 0,
+        };
+        let unit = inch(at + 1 + skip)?;
+        (upper < lower).then_some((upper / lower, at + 2 + skip - i, unit))
+    }
+
+    /// "p h seven five": two digits after the name of pH.
+    fn ph_digits(&self, i: usize) -> Option<(f64, usize)> {
+        let named = self.tokens.get(i.checked_sub(1)?).is_some_and(|t| matches!(t.text.as_str(), "ph" | "h" | "is" | "was" | "aitch"))
+            && (i.saturating_sub(4)..i).any(|k| self.tokens.get(k).is_some_and(|t| matches!(t.text.as_str(), "ph" | "aitch") || (t.text == "p" && self.tokens.get(k + 1).is_some_and(|n| n.text == "h"))));
+        let whole = self.small(i, First::Yes).filter(|v| (6.0..=8.0).contains(v))?;
+        let tenth = match self.word(i + 1, First::No)? {
+            "oh" | "o" => 0.0,
+            other => digit_word(other).filter(|v| *v < 10.0)?,
+        };
+        let more = self.word(i + 2, First::No).is_some_and(|w| matches!(w, "point" | "hundred" | "thousand"));
+        (named && !more).then_some((whole + tenth / 10.0, 2))
+    }
+
     fn number(&self, i: usize) -> Option<(f64, usize)> {
+        if let Some(found) = self.ph_digits(i) {
+            return Some(found);
+        }
         if let Some(written) = self.tokens.get(i).and_then(Token::number) {
             return self.after_digits(i, written);
         }
@@ -95,11 +163,24 @@ impl Parser<'_> {
             return Some((value / lower, n + 1));
         }
         // "that one", "one of them": a word, until a unit shows that it counts.
-        if !compound && word == "one" && !self.tokens.get(i + 1).is_some_and(|t| (self.context.unit)(&t.text)) {
+        if !compound
+            && word == "one"
+            && !self
+                .tokens
+                .get(i + 1)
+                .is_some_and(|t| (self.context.unit)(&t.text))
+        {
             return None;
         }
-        if !compound && self.context.heard.contains_key(word) && digit_word(word).is_none() && tens_word(word).is_none() {
-            let unit = self.tokens.get(i + 1).is_some_and(|t| t.before == Mark::None && (self.context.unit)(&t.text));
+        if !compound
+            && self.context.heard.contains_key(word)
+            && digit_word(word).is_none()
+            && tens_word(word).is_none()
+        {
+            let unit = self
+                .tokens
+                .get(i + 1)
+                .is_some_and(|t| t.before == Mark::None && (self.context.unit)(&t.text));
             if !(unit && self.context.spoken) {
                 return None;
             }
@@ -170,7 +251,9 @@ impl Parser<'_> {
             {
                 return Some((two / 100.0, used));
             }
-            let Some(digit) = self.small(i + n, First::No).or_else(|| self.heard(i + n)) else { break };
+            let Some(digit) = self.small(i + n, First::No).or_else(|| self.heard(i + n)) else {
+                break;
+            };
             if digit >= 10.0 {
                 break;
             }
@@ -189,15 +272,28 @@ impl Parser<'_> {
     fn two_digits(&self, i: usize) -> Option<(f64, usize)> {
         let word = self.word(i, First::Yes)?;
         if let Some(tens) = tens_word(word) {
-            let unit = self.small(i + 1, First::No).filter(|u| (1.0..10.0).contains(u)).or_else(|| self.heard(i + 1));
+            let unit = self
+                .small(i + 1, First::No)
+                .filter(|u| (1.0..10.0).contains(u))
+                .or_else(|| self.heard(i + 1));
             // "forty to sixty": a range, not forty-two.
-            let ranged = self.word(i + 1, First::No).is_some_and(|w| matches!(w, "to" | "for"))
-                && (self.word(i + 2, First::No).is_some_and(|w| tens_word(w).is_some() || digit_word(w).is_some())
+            let ranged = self
+                .word(i + 1, First::No)
+                .is_some_and(|w| matches!(w, "to" | "for"))
+                && (self
+                    .word(i + 2, First::No)
+                    .is_some_and(|w| tens_word(w).is_some() || digit_word(w).is_some())
                     || !self.context.spoken);
             return Some(match unit.filter(|_| !ranged) {
                 Some(unit) => (tens + unit, 2),
                 None => (tens, 1),
             });
+        }
+        // "nine teen", "for teen": a telephone parts them.
+        if self.word(i + 1, First::No) == Some("teen")
+            && let Some(unit) = digit_word(word).or_else(|| self.context.heard.get(word).copied()).filter(|v| (4.0..10.0).contains(v))
+        {
+            return Some((unit + 10.0, 2));
         }
         digit_word(word).map(|v| (v, 1))
     }
@@ -240,15 +336,20 @@ impl Parser<'_> {
                 let skip = usize::from(self.word(i + n, First::No) == Some("and"));
                 if let Some((rest, m)) = self.whole(i + n + skip)
                     && rest < 1000.0
-                    && self.tokens.get(i + n).is_some_and(|t| t.before <= Mark::Hyphen)
+                    && self
+                        .tokens
+                        .get(i + n)
+                        .is_some_and(|t| t.before <= Mark::Hyphen)
                 {
                     value += rest;
                     n += m + skip;
                 }
                 return Some((value, n));
             }
-            Some("oh" | "o" | "zero") if value >= 1.0 && value < 100.0 => {
-                if let Some(unit) = self.small(i + n + 1, First::No).or_else(|| self.heard(i + n + 1))
+            Some("oh" | "o" | "zero") if (1.0..100.0).contains(&value) => {
+                if let Some(unit) = self
+                    .small(i + n + 1, First::No)
+                    .or_else(|| self.heard(i + n + 1))
                     && unit < 10.0
                 {
                     return Some((value * 100.0 + unit, n + 2));
@@ -257,9 +358,7 @@ impl Parser<'_> {
             Some(next) if (1.0..100.0).contains(&value) => {
                 // Pairs: "twenty eight fifty", "one ninety eight", "two ten".
                 let two = tens_word(next).is_some() || digit_word(next).is_some_and(|v| v >= 10.0);
-                if two
-                    && let Some((low, m)) = self.two_digits(i + n)
-                {
+                if two && let Some((low, m)) = self.two_digits(i + n) {
                     return Some((value * 100.0 + low, n + m));
                 }
             }
@@ -346,12 +445,28 @@ mod tests {
     use crate::reading::lexer::lex;
 
     fn show(text: &str, spoken: bool) -> String {
-        let heard: Heard =
-            [("won", 1.0), ("to", 2.0), ("too", 2.0), ("tree", 3.0), ("for", 4.0), ("ate", 8.0)].map(|(w, v)| (w.to_owned(), v)).into_iter().collect();
+        let heard: Heard = [
+            ("won", 1.0),
+            ("to", 2.0),
+            ("too", 2.0),
+            ("tree", 3.0),
+            ("for", 4.0),
+            ("ate", 8.0),
+        ]
+        .map(|(w, v)| (w.to_owned(), v))
+        .into_iter()
+        .collect();
         let unit = |w: &str| matches!(w, "rpm" | "degrees" | "foot" | "am" | "volts" | "minutes");
         let mut tokens = Vec::new();
         lex(text, 0, Mark::None, &mut tokens);
-        let joined = join(tokens, &Context { heard: &heard, unit: &unit, spoken });
+        let joined = join(
+            tokens,
+            &Context {
+                heard: &heard,
+                unit: &unit,
+                spoken,
+            },
+        );
         let show = |t: &Token| match t.kind {
             Kind::Number(v) => format!("{}", (v * 1e6).round() / 1e6),
             _ => t.text.clone(),
@@ -379,6 +494,11 @@ mod tests {
             ("one of two grids", "one of 2 grids"),
             ("from forty to sixty", "from 40 to 60"),
             ("free three P H seven", "free 3 p h 7"),
+            ("P H seven five alkalinity ninety", "p h 7.5 alkalinity 90"),
+            ("rev three point oh eight", "rev 3.08"),
+            ("lost an inch and an eighth a day", "lost 1.125 inch a day"),
+            ("half an inch, three quarters of an inch", "0.5 inch 0.75 inch"),
+            ("filter is nine teen clean is for teen", "filter is 19 clean is 14"),
         ] {
             assert_eq!(show(text, false), expected, "{text}");
         }

@@ -11,7 +11,25 @@ use std::ops::Range;
 
 /// Words beside which a number is a code.
 fn guards(word: &str) -> bool {
-    matches!(word, "gate" | "code" | "codes" | "alarm" | "lockbox" | "lock" | "box" | "keypad" | "combo" | "combination" | "pin" | "padlock" | "keysafe" | "safe" | "passcode" | "entry")
+    matches!(
+        word,
+        "gate"
+            | "code"
+            | "codes"
+            | "alarm"
+            | "lockbox"
+            | "lock"
+            | "box"
+            | "keypad"
+            | "combo"
+            | "combination"
+            | "pin"
+            | "padlock"
+            | "keysafe"
+            | "safe"
+            | "passcode"
+            | "entry"
+    )
 }
 
 /// Byte ranges of the private pieces of a visit, in order, not overlapping.
@@ -21,7 +39,11 @@ pub fn find(note: &str, words: &Words, visit: &Range<usize>) -> Vec<Range<usize>
     for (at, token) in words.tokens.iter().enumerate() {
         match token.kind {
             Kind::Code if is_phone(&token.text) => out.push(token.span.clone()),
-            Kind::Number(value) if value.fract() == 0.0 && token.text.len() >= 3 && token.text.bytes().all(|b| b.is_ascii_digit()) => {
+            Kind::Number(value)
+                if value.fract() == 0.0
+                    && token.text.len() >= 3
+                    && token.text.bytes().all(|b| b.is_ascii_digit()) =>
+            {
                 if guarded(words, at) {
                     out.push(extended(note, token.span.clone()));
                 } else if token.text.len() >= 7 {
@@ -29,7 +51,13 @@ pub fn find(note: &str, words: &Words, visit: &Range<usize>) -> Vec<Range<usize>
                 }
             }
             Kind::Word if matches!(token.text.as_str(), "key" | "keys") && hides(words, at) => {
-                let end = words.tokens.iter().skip(at).take(9).take_while(|t| t.span == token.span || t.before < Mark::Comma).last();
+                let end = words
+                    .tokens
+                    .iter()
+                    .skip(at)
+                    .take(9)
+                    .take_while(|t| t.span == token.span || t.before < Mark::Comma)
+                    .last();
                 out.push(token.span.start..end.map_or(token.span.end, |t| t.span.end));
             }
             _ => {}
@@ -56,20 +84,41 @@ fn is_phone(text: &str) -> bool {
 fn guarded(words: &Words, at: usize) -> bool {
     let low = at.saturating_sub(3);
     let near = words.slice(low..at).iter().any(|t| guards(&t.text));
-    let salt_box = words.slice(low..at).iter().any(|t| matches!(t.text.as_str(), "salt" | "says" | "reads" | "shows" | "ppm" | "error" | "fault"));
-    let measured = words.tokens.get(at + 1).is_some_and(|t| super::units::unit(&t.text).is_some() && t.before == Mark::None && t.text != "in");
+    let salt_box = words.slice(low..at).iter().any(|t| {
+        matches!(
+            t.text.as_str(),
+            "salt" | "says" | "reads" | "shows" | "ppm" | "error" | "fault"
+        )
+    });
+    let measured = words.tokens.get(at + 1).is_some_and(|t| {
+        super::units::unit(&t.text).is_some() && t.before == Mark::None && t.text != "in"
+    });
     near && !salt_box && !measured
 }
 
 /// Whether a key's hiding place follows.
 fn hides(words: &Words, at: usize) -> bool {
-    words.slice(at + 1..(at + 6).min(words.tokens.len())).iter().any(|t| matches!(t.text.as_str(), "under" | "behind" | "above" | "inside" | "hangs" | "hidden" | "lies" | "beneath"))
+    words
+        .slice(at + 1..(at + 6).min(words.tokens.len()))
+        .iter()
+        .any(|t| {
+            matches!(
+                t.text.as_str(),
+                "under" | "behind" | "above" | "inside" | "hangs" | "hidden" | "lies" | "beneath"
+            )
+        })
 }
 
 /// A code's marks: `0912#`, `*2291`.
 fn extended(note: &str, span: Range<usize>) -> Range<usize> {
-    let after = note.get(span.end..).and_then(|t| t.chars().next()).is_some_and(|c| matches!(c, '#' | '*'));
-    let before = note.get(..span.start).and_then(|t| t.chars().next_back()).is_some_and(|c| matches!(c, '#' | '*'));
+    let after = note
+        .get(span.end..)
+        .and_then(|t| t.chars().next())
+        .is_some_and(|c| matches!(c, '#' | '*'));
+    let before = note
+        .get(..span.start)
+        .and_then(|t| t.chars().next_back())
+        .is_some_and(|c| matches!(c, '#' | '*'));
     span.start - usize::from(before)..span.end + usize::from(after)
 }
 
@@ -78,13 +127,32 @@ fn emails(note: &str, visit: &Range<usize>) -> Vec<Range<usize>> {
     let part = |c: char| c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '+');
     let mut out = Vec::new();
     for (at, _) in text.match_indices('@') {
-        let start = text.get(..at).unwrap_or_default().char_indices().rev().take_while(|(_, c)| part(*c)).last().map(|(i, _)| i);
+        let start = text
+            .get(..at)
+            .unwrap_or_default()
+            .char_indices()
+            .rev()
+            .take_while(|(_, c)| part(*c))
+            .last()
+            .map(|(i, _)| i);
         let tail = text.get(at + 1..).unwrap_or_default();
-        let length = tail.char_indices().take_while(|(_, c)| part(*c)).last().map(|(i, c)| i + c.len_utf8());
+        let length = tail
+            .char_indices()
+            .take_while(|(_, c)| part(*c))
+            .last()
+            .map(|(i, c)| i + c.len_utf8());
         if let (Some(start), Some(length)) = (start, length)
-            && tail.get(..length).is_some_and(|host| host.trim_end_matches('.').contains('.'))
+            && tail
+                .get(..length)
+                .is_some_and(|host| host.trim_end_matches('.').contains('.'))
         {
-            let end = at + 1 + tail.get(..length).unwrap_or_default().trim_end_matches('.').len();
+            let end = at
+                + 1
+                + tail
+                    .get(..length)
+                    .unwrap_or_default()
+                    .trim_end_matches('.')
+                    .len();
             out.push(visit.start + start..visit.start + end);
         }
     }

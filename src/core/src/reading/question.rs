@@ -4,8 +4,7 @@ use super::{
     assemble::{causes, symptoms},
     facts::{CauseStatus, QuantityFact, Span, SymptomStatus},
     lexer::Kind,
-    matcher,
-    quantities,
+    matcher, quantities,
     read::Reading,
     scope::Scopes,
     spelling, words,
@@ -60,12 +59,18 @@ pub struct Question {
 impl Question {
     /// The symptoms that are present.
     pub fn present(&self) -> impl Iterator<Item = &Id> {
-        self.symptoms.iter().filter(|s| s.what.1 == SymptomStatus::Present).map(|s| &s.what.0)
+        self.symptoms
+            .iter()
+            .filter(|s| s.what.1 == SymptomStatus::Present)
+            .map(|s| &s.what.0)
     }
 
     /// The symptoms that are expressly absent.
     pub fn absent(&self) -> impl Iterator<Item = &Id> {
-        self.symptoms.iter().filter(|s| s.what.1 == SymptomStatus::Absent).map(|s| &s.what.0)
+        self.symptoms
+            .iter()
+            .filter(|s| s.what.1 == SymptomStatus::Absent)
+            .map(|s| &s.what.0)
     }
 }
 
@@ -75,15 +80,39 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
     let lexicon = &knowledge.lexicon;
     let words = words::of_question(text, knowledge);
     let found = matcher::find(&words, lexicon);
-    let block = Block { layout: Layout::Paragraph, span: 0..text.len(), lines: vec![std::iter::once(0..text.len()).collect()], headings: Vec::new() };
-    let visit = Visit { line: 1, span: 0..text.len(), blocks: vec![block], ..Visit::default() };
+    let block = Block {
+        layout: Layout::Paragraph,
+        span: 0..text.len(),
+        lines: vec![std::iter::once(0..text.len()).collect()],
+        headings: Vec::new(),
+    };
+    let visit = Visit {
+        line: 1,
+        span: 0..text.len(),
+        blocks: vec![block],
+        ..Visit::default()
+    };
     let scopes = Scopes::new(&words, &found, lexicon, &visit.blocks);
-    let reading = Reading { note: text, visit: &visit, knowledge, words: &words, found: &found, scopes: &scopes, metric: false };
+    let reading = Reading {
+        note: text,
+        visit: &visit,
+        knowledge,
+        words: &words,
+        found: &found,
+        scopes: &scopes,
+        metric: false,
+    };
     let mut out = Question::default();
     let (settings, readings) = quantities::read(&reading);
     let mut facts = symptoms::read(&reading);
     symptoms::shown(&reading, &settings, &readings, &mut facts);
-    out.symptoms = facts.into_iter().map(|fact| Said { what: (fact.id, fact.status), span: fact.span }).collect();
+    out.symptoms = facts
+        .into_iter()
+        .map(|fact| Said {
+            what: (fact.id, fact.status),
+            span: fact.span,
+        })
+        .collect();
     out.settings = settings;
     out.readings = readings;
     let mut covered = vec![false; words.tokens.len()];
@@ -100,7 +129,10 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
                 if let Some(id) = lexicon.conditions.get(usize::from(number))
                     && !out.conditions.iter().any(|c| c.what == *id)
                 {
-                    out.conditions.push(Said { what: id.clone(), span });
+                    out.conditions.push(Said {
+                        what: id.clone(),
+                        span,
+                    });
                 }
             }
             Meaning::Cause(number, spoken) => {
@@ -109,7 +141,10 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
                     match out.causes.iter_mut().find(|c| c.what.0 == *id) {
                         Some(known) if status == CauseStatus::RuledOut => known.what.1 = status,
                         Some(_) => {}
-                        None => out.causes.push(Said { what: (id.clone(), status), span }),
+                        None => out.causes.push(Said {
+                            what: (id.clone(), status),
+                            span,
+                        }),
                     }
                 }
             }
@@ -134,25 +169,45 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
                 *place = true;
             }
         }
-        let Some(thing) = lexicon.things.get(usize::from(mention.thing)) else { continue };
+        let Some(thing) = lexicon.things.get(usize::from(mention.thing)) else {
+            continue;
+        };
         let span = words.bytes(&mention.tokens);
-        let gone = mention.tokens.start.checked_sub(1).and_then(|t| words.tokens.get(t)).is_some_and(|t| matches!(t.text.as_str(), "no" | "without"))
-            && !found.hits.iter().any(|h| matches!(h.means, Meaning::Symptom(_)) && h.tokens.contains(&mention.tokens.start));
+        let gone = mention
+            .tokens
+            .start
+            .checked_sub(1)
+            .and_then(|t| words.tokens.get(t))
+            .is_some_and(|t| matches!(t.text.as_str(), "no" | "without"))
+            && !found.hits.iter().any(|h| {
+                matches!(h.means, Meaning::Symptom(_)) && h.tokens.contains(&mention.tokens.start)
+            });
         match &thing.sort {
             Sort::Equipment if gone => out.absent_equipment.push(thing.id.clone()),
             Sort::Equipment => {
                 if !out.equipment.iter().any(|e| e.what == thing.id) {
-                    out.equipment.push(Said { what: thing.id.clone(), span });
+                    out.equipment.push(Said {
+                        what: thing.id.clone(),
+                        span,
+                    });
                 }
             }
-            Sort::Part(_) => out.parts.push(Said { what: thing.id.clone(), span }),
+            Sort::Part(_) => out.parts.push(Said {
+                what: thing.id.clone(),
+                span,
+            }),
             Sort::Unstated(_) => {}
         }
     }
     for (at, token) in words.tokens.iter().enumerate() {
-        let known = covered.get(at).copied().unwrap_or(false) || words.terms.get(at).copied().unwrap_or(UNKNOWN) != UNKNOWN;
+        let known = covered.get(at).copied().unwrap_or(false)
+            || words.terms.get(at).copied().unwrap_or(UNKNOWN) != UNKNOWN;
         let word = token.kind == Kind::Word && token.text.len() > 2;
-        if word && !known && !spelling::listed(ordinary_words(), &token.text) && !out.unknown.contains(&token.text) {
+        if word
+            && !known
+            && !spelling::listed(ordinary_words(), &token.text)
+            && !out.unknown.contains(&token.text)
+        {
             out.unknown.push(token.text.clone());
         }
     }

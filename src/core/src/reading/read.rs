@@ -58,12 +58,25 @@ impl Reading<'_> {
 }
 
 /// Calls `with` with everything that a visit's words hold.
-pub fn reading<T>(note: &str, visit: &Visit, knowledge: &Knowledge, with: impl FnOnce(&Reading<'_>) -> T) -> T {
+pub fn reading<T>(
+    note: &str,
+    visit: &Visit,
+    knowledge: &Knowledge,
+    with: impl FnOnce(&Reading<'_>) -> T,
+) -> T {
     let words = words::of_visit(note, visit, knowledge);
     let found = matcher::find(&words, &knowledge.lexicon);
     let scopes = Scopes::new(&words, &found, &knowledge.lexicon, &visit.blocks);
     let metric = is_metric(&words);
-    with(&Reading { note, visit, knowledge, words: &words, found: &found, scopes: &scopes, metric })
+    with(&Reading {
+        note,
+        visit,
+        knowledge,
+        words: &words,
+        found: &found,
+        scopes: &scopes,
+        metric,
+    })
 }
 
 /// Everything that is read from a visit.
@@ -106,8 +119,12 @@ fn is_metric(words: &Words) -> bool {
     let (mut metric, mut us) = (0, 0);
     for token in &words.tokens {
         match token.text.as_str() {
-            "kpa" | "bar" | "degc" | "mm" | "litre" | "litres" | "lpm" | "mil" | "m3" => metric += 1,
-            "psi" | "degf" | "gpm" | "inch" | "inches" | "gallon" | "gallons" | "fahrenheit" => us += 1,
+            "kpa" | "bar" | "degc" | "mm" | "litre" | "litres" | "lpm" | "mil" | "m3" => {
+                metric += 1
+            }
+            "psi" | "degf" | "gpm" | "inch" | "inches" | "gallon" | "gallons" | "fahrenheit" => {
+                us += 1
+            }
             _ => {}
         }
     }

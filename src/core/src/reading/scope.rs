@@ -46,7 +46,24 @@ pub struct Scopes {
 fn opens_clause(word: &str) -> bool {
     matches!(
         word,
-        "but" | "so" | "then" | "because" | "cause" | "cuz" | "however" | "though" | "although" | "except" | "yet" | "still" | "since" | "until" | "til" | "while" | "when" | "whenever"
+        "but"
+            | "so"
+            | "then"
+            | "because"
+            | "cause"
+            | "cuz"
+            | "however"
+            | "though"
+            | "although"
+            | "except"
+            | "yet"
+            | "still"
+            | "since"
+            | "until"
+            | "til"
+            | "while"
+            | "when"
+            | "whenever"
     )
 }
 
@@ -59,40 +76,69 @@ impl Scopes {
     /// The cues of `words`, with those that headings and tasks set.
     #[must_use]
     pub fn new(words: &Words, found: &Found, lexicon: &Lexicon, blocks: &[Block]) -> Self {
-        let mut scopes = Self { clauses: clauses(words), ..Self::default() };
+        let mut scopes = Self {
+            clauses: clauses(words),
+            ..Self::default()
+        };
         scopes.blocks = blocks.iter().map(|b| block_cues(b, lexicon)).collect();
         scopes.sentence_blocks = words.sentences.iter().map(|s| s.block).collect();
         let is_cue = |h: &&Hit| matches!(h.means, Meaning::Cue(..));
         for sentence in &words.sentences {
             let range = sentence.tokens.clone();
-            let hits: Vec<&Hit> = found.hits.iter().filter(is_cue).filter(|h| range.contains(&h.tokens.start)).collect();
+            let hits: Vec<&Hit> = found
+                .hits
+                .iter()
+                .filter(is_cue)
+                .filter(|h| range.contains(&h.tokens.start))
+                .collect();
             for hit in &hits {
-                let Meaning::Cue(cue, acts) = hit.means else { continue };
+                let Meaning::Cue(cue, acts) = hit.means else {
+                    continue;
+                };
                 if matches!(acts, Acts::Not | Acts::Ends) {
                     continue;
                 }
                 let pseudo = hits.iter().any(|h| {
-                    h.means == Meaning::Cue(cue, Acts::Not) && h.tokens.start <= hit.tokens.start && h.tokens.end >= hit.tokens.end
+                    h.means == Meaning::Cue(cue, Acts::Not)
+                        && h.tokens.start <= hit.tokens.start
+                        && h.tokens.end >= hit.tokens.end
                 });
                 if pseudo {
                     continue;
                 }
-                let ends: Vec<usize> =
-                    hits.iter().filter(|h| h.means == Meaning::Cue(cue, Acts::Ends)).map(|h| h.tokens.start).collect();
+                let ends: Vec<usize> = hits
+                    .iter()
+                    .filter(|h| h.means == Meaning::Cue(cue, Acts::Ends))
+                    .map(|h| h.tokens.start)
+                    .collect();
                 let reach = lexicon.reach.get(&cue).map_or(REACH, |r| usize::from(*r));
                 let scope = match acts {
-                    Acts::Before => scopes.forward(words, &range, hit.tokens.end, reach, cue, &ends),
+                    Acts::Before => {
+                        scopes.forward(words, &range, hit.tokens.end, reach, cue, &ends)
+                    }
                     Acts::After => scopes.backward(words, &range, hit.tokens.start, reach, &ends),
                     Acts::Around => scopes.around(words, &range, &hit.tokens),
                     Acts::Not | Acts::Ends => continue,
                 };
-                scopes.cues.push(Scoped { cue, source: hit.tokens.clone(), scope });
+                scopes.cues.push(Scoped {
+                    cue,
+                    source: hit.tokens.clone(),
+                    scope,
+                });
             }
         }
         scopes
     }
 
-    fn forward(&self, words: &Words, sentence: &Range<usize>, start: usize, reach: usize, cue: Cue, ends: &[usize]) -> Range<usize> {
+    fn forward(
+        &self,
+        words: &Words,
+        sentence: &Range<usize>,
+        start: usize,
+        reach: usize,
+        cue: Cue,
+        ends: &[usize],
+    ) -> Range<usize> {
         let last = (start + reach).min(sentence.end);
         let window = words.slice(start..last);
         let list = cue == Cue::Denied && window.iter().any(|t| joins(&t.text));
@@ -111,11 +157,20 @@ impl Scopes {
         start..end
     }
 
-    fn backward(&self, words: &Words, sentence: &Range<usize>, end: usize, reach: usize, ends: &[usize]) -> Range<usize> {
+    fn backward(
+        &self,
+        words: &Words,
+        sentence: &Range<usize>,
+        end: usize,
+        reach: usize,
+        ends: &[usize],
+    ) -> Range<usize> {
         let first = end.saturating_sub(reach).max(sentence.start);
         let mut start = end;
         for at in (first..end).rev() {
-            let Some(token) = words.tokens.get(at) else { break };
+            let Some(token) = words.tokens.get(at) else {
+                break;
+            };
             if ends.contains(&at) || opens_clause(&token.text) {
                 break;
             }
@@ -128,15 +183,27 @@ impl Scopes {
     }
 
     /// The clause around a cue, or the whole sentence where that is short.
-    fn around(&self, words: &Words, sentence: &Range<usize>, source: &Range<usize>) -> Range<usize> {
+    fn around(
+        &self,
+        words: &Words,
+        sentence: &Range<usize>,
+        source: &Range<usize>,
+    ) -> Range<usize> {
         const SHORT_SENTENCE: usize = 28;
         if sentence.len() <= SHORT_SENTENCE {
             return sentence.clone();
         }
         let low = source.start.saturating_sub(REACH * 2).max(sentence.start);
         let high = (source.end + REACH * 2).min(sentence.end);
-        let opens = |at: usize| words.tokens.get(at).is_some_and(|t| opens_clause(&t.text) || t.text == "and" || t.before >= Mark::Comma);
-        let start = (low..source.start).rev().find(|at| opens(*at)).unwrap_or(low);
+        let opens = |at: usize| {
+            words.tokens.get(at).is_some_and(|t| {
+                opens_clause(&t.text) || t.text == "and" || t.before >= Mark::Comma
+            })
+        };
+        let start = (low..source.start)
+            .rev()
+            .find(|at| opens(*at))
+            .unwrap_or(low);
         let end = (source.end..high).find(|at| opens(*at)).unwrap_or(high);
         start..end
     }
@@ -146,7 +213,10 @@ impl Scopes {
         let block = self.block_cues(words.sentence_of(hit.tokens.start));
         let own = self.cues.iter().filter(|c| {
             let named_by_hit = c.source.clone().any(|t| hit.names(t));
-            let touches = hit.tokens.clone().any(|t| hit.names(t) && c.scope.contains(&t));
+            let touches = hit
+                .tokens
+                .clone()
+                .any(|t| hit.names(t) && c.scope.contains(&t));
             !named_by_hit && touches
         });
         own.map(|c| c.cue).chain(block.iter().copied())
@@ -156,7 +226,9 @@ impl Scopes {
     pub fn on<'s>(&'s self, words: &Words, tokens: Range<usize>) -> impl Iterator<Item = Cue> + 's {
         let block = self.block_cues(words.sentence_of(tokens.start));
         let own = self.cues.iter().filter(move |c| {
-            c.scope.start < tokens.end && tokens.start < c.scope.end && !(c.source.start < tokens.end && tokens.start < c.source.end)
+            c.scope.start < tokens.end
+                && tokens.start < c.scope.end
+                && !(c.source.start < tokens.end && tokens.start < c.source.end)
         });
         own.map(|c| c.cue).chain(block.iter().copied())
     }
@@ -180,7 +252,11 @@ impl Scopes {
     }
 
     fn block_cues(&self, sentence: usize) -> &[Cue] {
-        let block = self.sentence_blocks.get(sentence).copied().unwrap_or(usize::MAX);
+        let block = self
+            .sentence_blocks
+            .get(sentence)
+            .copied()
+            .unwrap_or(usize::MAX);
         self.blocks.get(block).map_or(&[], Vec::as_slice)
     }
 }
@@ -202,10 +278,17 @@ fn clauses(words: &Words) -> Vec<u32> {
 /// What a block's headings and its task mark say of all of it.
 fn block_cues(block: &Block, lexicon: &Lexicon) -> Vec<Cue> {
     let mut out = Vec::new();
-    let fold = |h: &str| h.to_lowercase().trim_matches(|c: char| !c.is_alphanumeric()).to_owned();
+    let fold = |h: &str| {
+        h.to_lowercase()
+            .trim_matches(|c: char| !c.is_alphanumeric())
+            .to_owned()
+    };
     // The innermost heading that says something decides.
     for heading in block.headings.iter().rev().map(|h| fold(h)) {
-        let cue = lexicon.headings.iter().find(|(words, _)| heading == *words || heading.starts_with(&format!("{words} ")));
+        let cue = lexicon
+            .headings
+            .iter()
+            .find(|(words, _)| heading == *words || heading.starts_with(&format!("{words} ")));
         if let Some((_, cue)) = cue {
             out.push(*cue);
             break;

@@ -9,18 +9,28 @@
 use super::lexer::{Kind, Mark, Token};
 use rustc_hash::FxHashMap;
 
+/// A sequence of words and what it is read as.
+type Rewrite = (Vec<String>, Vec<String>);
+
 /// Sequences of words read as other sequences.
 #[derive(Default)]
 pub struct Rewrites {
-    by_first: FxHashMap<String, Vec<(Vec<String>, Vec<String>)>>,
+    by_first: FxHashMap<String, Vec<Rewrite>>,
 }
 
 impl Rewrites {
     /// Adds one; the longest sequence wins where several fit.
     pub fn add(&mut self, from: &str, to: &str) {
-        let cut = |text: &str| text.split(' ').filter(|w| !w.is_empty()).map(str::to_owned).collect::<Vec<_>>();
+        let cut = |text: &str| {
+            text.split(' ')
+                .filter(|w| !w.is_empty())
+                .map(str::to_owned)
+                .collect::<Vec<_>>()
+        };
         let (from, to) = (cut(from), cut(to));
-        let Some(first) = from.first().cloned() else { return };
+        let Some(first) = from.first().cloned() else {
+            return;
+        };
         let list = self.by_first.entry(first).or_default();
         list.retain(|(known, _)| *known != from);
         list.push((from, to));
@@ -31,23 +41,29 @@ impl Rewrites {
     #[must_use]
     pub fn word(&self, word: &str) -> Option<String> {
         let list = self.by_first.get(word)?;
-        list.iter().find(|(from, _)| from.len() == 1).map(|(_, to)| to.join(" "))
+        list.iter()
+            .find(|(from, _)| from.len() == 1)
+            .map(|(_, to)| to.join(" "))
     }
 
     /// How many places of `tokens` a sequence fits, for deciding whether a note was spoken.
     #[must_use]
     pub fn fits(&self, tokens: &[Token]) -> usize {
-        (0..tokens.len()).filter(|i| self.at(tokens, *i).is_some()).count()
+        (0..tokens.len())
+            .filter(|i| self.at(tokens, *i).is_some())
+            .count()
     }
 
-    fn at(&self, tokens: &[Token], i: usize) -> Option<&(Vec<String>, Vec<String>)> {
+    fn at(&self, tokens: &[Token], i: usize) -> Option<&Rewrite> {
         let first = tokens.get(i)?;
         if first.kind == Kind::Date || first.kind == Kind::Money {
             return None;
         }
         self.by_first.get(&first.text)?.iter().find(|(from, _)| {
             from.iter().enumerate().all(|(k, word)| {
-                tokens.get(i + k).is_some_and(|t| t.text == *word && (k == 0 || t.before < Mark::Semicolon))
+                tokens
+                    .get(i + k)
+                    .is_some_and(|t| t.text == *word && (k == 0 || t.before < Mark::Semicolon))
             })
         })
     }
@@ -67,7 +83,9 @@ impl Rewrites {
                 i += 1;
                 continue;
             };
-            let end = tokens.get(i + from.len() - 1).map_or(token.span.end, |t| t.span.end);
+            let end = tokens
+                .get(i + from.len() - 1)
+                .map_or(token.span.end, |t| t.span.end);
             for (k, word) in to.iter().enumerate() {
                 out.push(Token {
                     span: token.span.start..end,
@@ -100,8 +118,9 @@ impl Speller {
     /// A speller for these words.
     pub fn new<'w>(words: impl Iterator<Item = &'w str>) -> Self {
         let mut deletions: FxHashMap<String, Vec<String>> = FxHashMap::default();
-        let mut words: Vec<&str> =
-            words.filter(|w| w.chars().count() >= CORRECTED_FROM && w.chars().all(char::is_alphabetic)).collect();
+        let mut words: Vec<&str> = words
+            .filter(|w| w.chars().count() >= CORRECTED_FROM && w.chars().all(char::is_alphabetic))
+            .collect();
         words.sort_unstable();
         words.dedup();
         for word in words {
@@ -150,7 +169,12 @@ impl Speller {
 fn forms(word: &str) -> Vec<String> {
     let letters: Vec<char> = word.chars().collect();
     let without = |letters: &[char], i: usize| -> Vec<char> {
-        letters.iter().enumerate().filter(|(k, _)| *k != i).map(|(_, c)| *c).collect()
+        letters
+            .iter()
+            .enumerate()
+            .filter(|(k, _)| *k != i)
+            .map(|(_, c)| *c)
+            .collect()
     };
     let mut out = vec![word.to_owned()];
     for i in 0..letters.len() {
@@ -180,7 +204,9 @@ fn transposition_distance(a: &str, b: &str) -> usize {
     for i in 1..=a.len() {
         for j in 1..=b.len() {
             let change = usize::from(a[i - 1] != b[j - 1]);
-            let mut least = (rows[i - 1][j] + 1).min(rows[i][j - 1] + 1).min(rows[i - 1][j - 1] + change);
+            let mut least = (rows[i - 1][j] + 1)
+                .min(rows[i][j - 1] + 1)
+                .min(rows[i - 1][j - 1] + change);
             if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
                 least = least.min(rows[i - 2][j - 2] + 1);
             }
@@ -197,8 +223,14 @@ pub fn listed(sorted_lines: &str, word: &str) -> bool {
     let bytes = sorted_lines.as_bytes();
     while low < high {
         let mid = low.midpoint(high);
-        let start = bytes.get(..mid).and_then(|b| b.iter().rposition(|c| *c == b'\n')).map_or(0, |p| p + 1);
-        let end = bytes.get(mid..).and_then(|b| b.iter().position(|c| *c == b'\n')).map_or(bytes.len(), |p| mid + p);
+        let start = bytes
+            .get(..mid)
+            .and_then(|b| b.iter().rposition(|c| *c == b'\n'))
+            .map_or(0, |p| p + 1);
+        let end = bytes
+            .get(mid..)
+            .and_then(|b| b.iter().position(|c| *c == b'\n'))
+            .map_or(bytes.len(), |p| mid + p);
         let line = sorted_lines.get(start..end).unwrap_or_default();
         match line.cmp(word) {
             std::cmp::Ordering::Equal => return true,
@@ -206,7 +238,8 @@ pub fn listed(sorted_lines: &str, word: &str) -> bool {
             std::cmp::Ordering::Greater => high = start.saturating_sub(1).max(low),
         }
         if high <= low && line != word {
-            return sorted_lines.get(low..).and_then(|t| t.split('\n').next()) == Some(word) && low < sorted_lines.len();
+            return sorted_lines.get(low..).and_then(|t| t.split('\n').next()) == Some(word)
+                && low < sorted_lines.len();
         }
     }
     false
@@ -219,7 +252,8 @@ mod tests {
 
     #[test]
     fn slips_are_mended_and_other_words_left() {
-        let speller = Speller::new(["breaker", "tripping", "controller", "bearing", "igniter"].into_iter());
+        let speller =
+            Speller::new(["breaker", "tripping", "controller", "bearing", "igniter"].into_iter());
         for (word, expected) in [
             ("braker", Some("breaker")),
             ("breakr", Some("breaker")),

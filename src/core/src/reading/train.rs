@@ -9,7 +9,10 @@ use super::{
     quantities,
     read::{Reading, reading},
 };
-use crate::{note::Visit, trade::{Knowledge, lexicon::Meaning}};
+use crate::{
+    note::Visit,
+    trade::{Knowledge, lexicon::Meaning},
+};
 
 /// What a person says a visit means, as far as models learn it.
 #[derive(Clone, Debug, Default)]
@@ -29,7 +32,13 @@ pub const MODELS: [&str; 4] = ["symptom", "fix", "cause", "outcome"];
 
 /// The examples of one visit for one model.
 #[must_use]
-pub fn examples(note: &str, visit: &Visit, labels: &Labels, model: &str, knowledge: &Knowledge) -> Vec<Example> {
+pub fn examples(
+    note: &str,
+    visit: &Visit,
+    labels: &Labels,
+    model: &str,
+    knowledge: &Knowledge,
+) -> Vec<Example> {
     reading(note, visit, knowledge, |reading| match model {
         "symptom" => of_symptoms(reading, labels),
         "cause" => of_causes(reading, labels),
@@ -41,14 +50,24 @@ pub fn examples(note: &str, visit: &Visit, labels: &Labels, model: &str, knowled
 
 /// The label of an id: the rules' verdict where a person gives the id that status, else any status a person gives it.
 fn label(given: &[(String, String)], id: &str, ruled: &str) -> String {
-    let of_id: Vec<&str> = given.iter().filter(|(i, _)| i == id).map(|(_, s)| s.as_str()).collect();
-    if of_id.contains(&ruled) { ruled.to_owned() } else { of_id.first().map_or("none".to_owned(), |s| (*s).to_owned()) }
+    let of_id: Vec<&str> = given
+        .iter()
+        .filter(|(i, _)| i == id)
+        .map(|(_, s)| s.as_str())
+        .collect();
+    if of_id.contains(&ruled) {
+        ruled.to_owned()
+    } else {
+        of_id.first().map_or("none".to_owned(), |s| (*s).to_owned())
+    }
 }
 
 fn of_symptoms(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
     let mut out = Vec::new();
     for hit in &reading.found.hits {
-        let Some((id, ruled)) = symptoms::candidate(reading, hit) else { continue };
+        let Some((id, ruled)) = symptoms::candidate(reading, hit) else {
+            continue;
+        };
         let verdict = symptoms::verdict(ruled);
         out.push(Example {
             features: super::features::of_hit(reading, hit, id.as_str(), verdict),
@@ -61,11 +80,18 @@ fn of_symptoms(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
 fn of_causes(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
     let mut out = Vec::new();
     for hit in &reading.found.hits {
-        let Meaning::Cause(number, spoken) = hit.means else { continue };
-        let Some(id) = reading.knowledge.lexicon.causes.get(usize::from(number)) else { continue };
+        let Meaning::Cause(number, spoken) = hit.means else {
+            continue;
+        };
+        let Some(id) = reading.knowledge.lexicon.causes.get(usize::from(number)) else {
+            continue;
+        };
         let ruled = causes::status(reading, hit, spoken);
         let verdict = ruled.map_or("none", CauseStatus::name);
-        out.push(Example { features: causes::features(reading, hit, id, spoken, ruled), label: label(&labels.causes, id.as_str(), verdict) });
+        out.push(Example {
+            features: causes::features(reading, hit, id, spoken, ruled),
+            label: label(&labels.causes, id.as_str(), verdict),
+        });
     }
     out
 }
@@ -80,13 +106,18 @@ fn of_fixes(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
             .map(|(a, _, s)| (a.clone(), s.clone()))
             .collect();
         let verdict = ruled.map_or("none", FixStatus::name);
-        out.push(Example { features: fixes::features(reading, hit, action, &part, ruled), label: label(&of_pair, action.as_str(), verdict) });
+        out.push(Example {
+            features: fixes::features(reading, hit, action, &part, ruled),
+            label: label(&of_pair, action.as_str(), verdict),
+        });
     }
     out
 }
 
 fn of_outcome(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
-    let Some(label) = labels.outcome.clone() else { return Vec::new() };
+    let Some(label) = labels.outcome.clone() else {
+        return Vec::new();
+    };
     let (settings, readings) = quantities::read(reading);
     let mut symptoms = symptoms::read(reading);
     symptoms::shown(reading, &settings, &readings, &mut symptoms);
@@ -94,5 +125,8 @@ fn of_outcome(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
     fixes::from_settings(reading, &settings, &mut fixes);
     let causes = causes::read(reading, &symptoms, &fixes);
     let ruled = outcome::ruled(reading, &symptoms, &causes, &fixes);
-    vec![Example { features: outcome::features(reading, &symptoms, &causes, &fixes, ruled), label }]
+    vec![Example {
+        features: outcome::features(reading, &symptoms, &causes, &fixes, ruled),
+        label,
+    }]
 }

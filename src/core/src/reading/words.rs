@@ -88,14 +88,24 @@ pub fn of_question(text: &str, knowledge: &Knowledge) -> Words {
 
 fn lex_block(note: &str, block: &Block, out: &mut Vec<Token>) {
     let table = matches!(block.layout, Layout::Row { .. } | Layout::Header);
-    let lengths: Vec<usize> = (0..block.lines.len()).map(|i| block.line_text(note, i).chars().count()).collect();
+    let lengths: Vec<usize> = (0..block.lines.len())
+        .map(|i| block.line_text(note, i).chars().count())
+        .collect();
     let long = lengths.iter().filter(|l| **l >= WRAPPED_FROM).count();
     let wrapped = !table && lengths.len() > 1 && long * 2 > lengths.len() - 1;
     let mut last_ended = true;
     for (i, line) in block.lines.iter().enumerate() {
-        let mut first = if table && i > 0 { Mark::Cell } else { Mark::Line };
+        let mut first = if table && i > 0 {
+            Mark::Cell
+        } else {
+            Mark::Line
+        };
         let text = block.line_text(note, i);
-        let continues = text.trim_start().chars().next().is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || c == '(');
+        let continues = text
+            .trim_start()
+            .chars()
+            .next()
+            .is_some_and(|c| c.is_lowercase() || c.is_ascii_digit() || c == '(');
         if i > 0 && wrapped && (continues || !last_ended) {
             first = Mark::None;
         }
@@ -125,7 +135,14 @@ fn finish(raw: Vec<(Token, usize)>, knowledge: &Knowledge) -> Words {
         tokens = lexicon.rewrites.apply(lexicon.heard.apply(tokens));
     }
     let unit = |w: &str| super::units::unit(w).is_some();
-    let mut tokens = numerals::join(tokens, &Context { heard: &lexicon.heard_numbers, unit: &unit, spoken });
+    let mut tokens = numerals::join(
+        tokens,
+        &Context {
+            heard: &lexicon.heard_numbers,
+            unit: &unit,
+            spoken,
+        },
+    );
     let mut terms = Vec::with_capacity(tokens.len());
     for token in &mut tokens {
         terms.push(term(token, knowledge));
@@ -134,13 +151,23 @@ fn finish(raw: Vec<(Token, usize)>, knowledge: &Knowledge) -> Words {
     for (i, token) in tokens.iter().enumerate() {
         if i == 0 || token.before >= Mark::Stop || token.before == Mark::Semicolon {
             let place = starts.partition_point(|(start, _)| *start <= token.span.start);
-            let block = place.checked_sub(1).and_then(|p| starts.get(p)).map_or(0, |(_, b)| *b);
-            sentences.push(Sentence { tokens: i..i + 1, block });
+            let block = place
+                .checked_sub(1)
+                .and_then(|p| starts.get(p))
+                .map_or(0, |(_, b)| *b);
+            sentences.push(Sentence {
+                tokens: i..i + 1,
+                block,
+            });
         } else if let Some(last) = sentences.last_mut() {
             last.tokens.end = i + 1;
         }
     }
-    Words { tokens, terms, sentences }
+    Words {
+        tokens,
+        terms,
+        sentences,
+    }
 }
 
 /// The term of a token; a misspelt trade word is brought to the one that was meant.
@@ -154,7 +181,8 @@ fn term(token: &mut Token, knowledge: &Knowledge) -> u32 {
     if term != UNKNOWN || token.kind != Kind::Word {
         return term;
     }
-    let ordinary = spelling::listed(ordinary_words(), &token.text) || lexicon.ordinary.contains(&token.text);
+    let ordinary =
+        spelling::listed(ordinary_words(), &token.text) || lexicon.ordinary.contains(&token.text);
     if ordinary {
         return UNKNOWN;
     }

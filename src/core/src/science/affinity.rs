@@ -63,10 +63,19 @@ pub struct EqualVolume {
 ///
 /// # Errors
 /// All must be above zero.
-pub fn equal_volume(power_w: f64, hours: f64, speed_ratio: f64) -> Result<EqualVolume, DomainError> {
+pub fn equal_volume(
+    power_w: f64,
+    hours: f64,
+    speed_ratio: f64,
+) -> Result<EqualVolume, DomainError> {
     let r = positive("speed ratio", speed_ratio)?;
     let first_kwh = positive("power", power_w)? * positive("hours", hours)? / 1000.0;
-    Ok(EqualVolume { hours: hours / r, first_kwh, second_kwh: first_kwh * r * r, saved: 1.0 - r * r })
+    Ok(EqualVolume {
+        hours: hours / r,
+        first_kwh,
+        second_kwh: first_kwh * r * r,
+        saved: 1.0 - r * r,
+    })
 }
 
 /// A pump curve H = H0·r² − a·Q² against a system curve H = Hs + k·Q², r being the speed ratio. Units of head and
@@ -90,7 +99,8 @@ impl Curves {
     /// # Errors
     /// Shutoff head, speed ratio and the sum of the slopes must be above zero, either slope not below it.
     pub fn operating_point(self, speed_ratio: f64) -> Result<(f64, f64), DomainError> {
-        let shutoff = positive("shutoff head", self.shutoff_head)? * positive("speed ratio", speed_ratio)?.powi(2);
+        let shutoff = positive("shutoff head", self.shutoff_head)?
+            * positive("speed ratio", speed_ratio)?.powi(2);
         not_negative("slope of the pump curve", self.pump_slope)?;
         not_negative("slope of the system curve", self.system_slope)?;
         let slope = positive("sum of the slopes", self.pump_slope + self.system_slope)?;
@@ -105,7 +115,8 @@ impl Curves {
 
 /// Friction k of the three reference system curves H = k·Q² (ft, US gpm) that pumps are rated on. Source: US
 /// Department of Energy, 10 CFR 431 subpart Y, and earlier state test curves; the values are from memory.
-pub const REFERENCE_CURVES_FT_PER_GPM2: [(&str, f64); 3] = [("A", 0.0167), ("B", 0.0500), ("C", 0.0082)];
+pub const REFERENCE_CURVES_FT_PER_GPM2: [(&str, f64); 3] =
+    [("A", 0.0167), ("B", 0.0500), ("C", 0.0082)];
 
 /// Hydraulic power in W of a flow in m³/h against a head in m: ρ·g·Q·H, water at 20 °C (998.2 kg/m³).
 ///
@@ -122,7 +133,10 @@ pub fn hydraulic_power_w(flow_m3_per_h: f64, head_m: f64) -> Result<f64, DomainE
 /// # Errors
 /// Electric power must be above zero; more water power than electric power is out of range.
 pub fn wire_to_water(hydraulic_w: f64, electric_w: f64) -> Result<f64, DomainError> {
-    share("efficiency", positive("hydraulic power", hydraulic_w)? / positive("electric power", electric_w)?)
+    share(
+        "efficiency",
+        positive("hydraulic power", hydraulic_w)? / positive("electric power", electric_w)?,
+    )
 }
 
 /// Energy factor: litres moved per watt-hour of electric energy, from a flow in m³/h and a power in W.
@@ -145,7 +159,12 @@ pub fn weighted_energy_factor_min(hydraulic_w: f64) -> Result<f64, DomainError> 
     // The rule's own steps are given in hp to three places; a value converted from hp must not miss its step.
     const STEP: f64 = 1e-9;
     if hp >= END_HP - STEP {
-        within("hydraulic power", hydraulic_w, 0.0, END_HP * WATT_PER_HORSEPOWER * (1.0 - STEP))?;
+        within(
+            "hydraulic power",
+            hydraulic_w,
+            0.0,
+            END_HP * WATT_PER_HORSEPOWER * (1.0 - STEP),
+        )?;
     }
     Ok(if hp <= 0.13 + STEP {
         5.55

@@ -74,7 +74,11 @@ impl Composition {
     ///
     /// # Errors
     /// Hardness and alkalinity above zero; solids, also those that hardness and alkalinity weigh, at most 40 000 mg/L.
-    pub fn new(calcium_hardness: f64, alkalinity: f64, dissolved_solids: f64) -> Result<Self, DomainError> {
+    pub fn new(
+        calcium_hardness: f64,
+        alkalinity: f64,
+        dissolved_solids: f64,
+    ) -> Result<Self, DomainError> {
         const CALCIUM_CHLORIDE: f64 = 40.078 + 2.0 * 35.453;
         const SODIUM_BICARBONATE: f64 = 22.989_77 + 61.0168;
         const SODIUM_CHLORIDE: f64 = 58.443;
@@ -84,7 +88,12 @@ impl Composition {
         let named = 1000.0 * (calcium * CALCIUM_CHLORIDE + alkalinity * SODIUM_BICARBONATE);
         within("solids of hardness and alkalinity", named, 0.0, SOLIDS_MAX)?;
         let rest = (dissolved_solids - named).max(0.0) / 1000.0 / SODIUM_CHLORIDE;
-        Ok(Self { calcium, alkalinity, sodium: alkalinity + rest, chloride: 2.0 * calcium + rest })
+        Ok(Self {
+            calcium,
+            alkalinity,
+            sodium: alkalinity + rest,
+            chloride: 2.0 * calcium + rest,
+        })
     }
 }
 
@@ -120,7 +129,10 @@ fn debye_hueckel(celsius: f64) -> Result<(f64, f64), DomainError> {
     let t = celsius + ZERO_CELSIUS_K;
     let kg_per_l = density_kg_per_m3(celsius)? / 1000.0;
     let et = permittivity(celsius)? * t;
-    Ok((1.824_83e6 * kg_per_l.sqrt() / et.powf(1.5), 50.2916 * (kg_per_l / et).sqrt()))
+    Ok((
+        1.824_83e6 * kg_per_l.sqrt() / et.powf(1.5),
+        50.2916 * (kg_per_l / et).sqrt(),
+    ))
 }
 
 impl Activity {
@@ -194,9 +206,18 @@ pub fn speciate(water: Composition, ph: f64, celsius: f64) -> Result<Speciation,
     let h = 10_f64.powf(-within("pH", ph, PH.0, PH.1)?);
     let t = celsius + ZERO_CELSIUS_K;
     let law = debye_hueckel(celsius)?;
-    let Composition { calcium, alkalinity, sodium, chloride } = water;
-    for (name, value) in [("calcium", calcium), ("alkalinity", alkalinity), ("sodium", sodium), ("chloride", chloride)]
-    {
+    let Composition {
+        calcium,
+        alkalinity,
+        sodium,
+        chloride,
+    } = water;
+    for (name, value) in [
+        ("calcium", calcium),
+        ("alkalinity", alkalinity),
+        ("sodium", sodium),
+        ("chloride", chloride),
+    ] {
         not_negative(name, value)?;
     }
     let k_first = 10_f64.powf(logs.first);
@@ -220,15 +241,18 @@ pub fn speciate(water: Composition, ph: f64, celsius: f64) -> Result<Speciation,
                     + k_cahco3 * bicarbonate_activity / g.calcium_bicarbonate
                     + k_caco3 * c / g.neutral
                     + k_caoh / h / g.single);
-            let sodium_activity =
-                sodium / (1.0 / g.sodium + k_naco3 * c / g.single + k_nahco3 * bicarbonate_activity / g.neutral);
+            let sodium_activity = sodium
+                / (1.0 / g.sodium
+                    + k_naco3 * c / g.single
+                    + k_nahco3 * bicarbonate_activity / g.neutral);
             Ions {
                 carbonate: c / g.carbonate,
                 bicarbonate: bicarbonate_activity / g.bicarbonate,
                 carbonic: bicarbonate_activity * h / k_first / g.neutral,
                 calcium: calcium_activity / g.calcium,
                 calcium_activity,
-                calcium_bicarbonate: k_cahco3 * calcium_activity * bicarbonate_activity / g.calcium_bicarbonate,
+                calcium_bicarbonate: k_cahco3 * calcium_activity * bicarbonate_activity
+                    / g.calcium_bicarbonate,
                 calcium_carbonate: k_caco3 * calcium_activity * c / g.neutral,
                 calcium_hydroxide: k_caoh * calcium_activity / h / g.single,
                 sodium: sodium_activity / g.sodium,
@@ -261,7 +285,9 @@ pub fn speciate(water: Composition, ph: f64, celsius: f64) -> Result<Speciation,
             });
         }
     }
-    Err(DomainError::NoSolution { name: "ionic strength" })
+    Err(DomainError::NoSolution {
+        name: "ionic strength",
+    })
 }
 
 /// log K at a temperature in K from log K at 25 °C and the enthalpy in kcal/mol (van 't Hoff).
@@ -277,15 +303,29 @@ fn van_t_hoff(at_25c: f64, kcal_per_mol: f64, t: f64) -> f64 {
 ///
 /// # Errors
 /// As [`speciate`]; the target below the present pH.
-pub fn acid_demand(water: Composition, ph: f64, ph_target: f64, celsius: f64) -> Result<f64, DomainError> {
+pub fn acid_demand(
+    water: Composition,
+    ph: f64,
+    ph_target: f64,
+    celsius: f64,
+) -> Result<f64, DomainError> {
     ordered(("target pH", ph_target), ("present pH", ph))?;
     let carbon = speciate(water, ph, celsius)?.inorganic_carbon;
-    let after =
-        |alkalinity: f64| Composition { alkalinity, chloride: water.chloride + water.alkalinity - alkalinity, ..water };
+    let after = |alkalinity: f64| Composition {
+        alkalinity,
+        chloride: water.chloride + water.alkalinity - alkalinity,
+        ..water
+    };
     let gap = |alkalinity: f64| {
-        speciate(after(alkalinity), ph_target, celsius).map_or(f64::NAN, |found| found.inorganic_carbon - carbon)
+        speciate(after(alkalinity), ph_target, celsius)
+            .map_or(f64::NAN, |found| found.inorganic_carbon - carbon)
     };
     // Within the range of pH some alkalinity is always left; a hundredth stands for "nearly all of it gone".
-    let left = bisect("acid demand", water.alkalinity / 100.0, water.alkalinity, gap)?;
+    let left = bisect(
+        "acid demand",
+        water.alkalinity / 100.0,
+        water.alkalinity,
+        gap,
+    )?;
     Ok(water.alkalinity - left)
 }

@@ -18,7 +18,10 @@ const CYANURIC_ACID_G_PER_MOL: f64 = 129.074;
 /// # Errors
 /// 0 °C to 60 °C.
 pub fn hypochlorous_pk(celsius: f64) -> Result<f64, DomainError> {
-    let t = super::kelvin("water temperature", within("water temperature", celsius, 0.0, 60.0)?)?;
+    let t = super::kelvin(
+        "water temperature",
+        within("water temperature", celsius, 0.0, 60.0)?,
+    )?;
     Ok(3000.0 / t - 10.0686 + 0.0253 * t)
 }
 
@@ -47,7 +50,10 @@ pub enum CyanurateModel {
 /// # Errors
 /// 0 °C to 60 °C.
 pub fn pk_7a(celsius: f64) -> Result<f64, DomainError> {
-    let t = super::kelvin("water temperature", within("water temperature", celsius, 0.0, 60.0)?)?;
+    let t = super::kelvin(
+        "water temperature",
+        within("water temperature", celsius, 0.0, 60.0)?,
+    )?;
     Ok(2028.0 / t - 2.15)
 }
 
@@ -90,7 +96,12 @@ impl CyanurateModel {
             Self::Simple2019 => {
                 let dissociated = k(cyanuric_pk(MODEL_CELSIUS)?) / h;
                 let (k7a, k9a) = (k(PK_2019.0), k(PK_2019.1));
-                [1.0 + dissociated, dissociated / k9a, dissociated / k9a / k7a, 0.0]
+                [
+                    1.0 + dissociated,
+                    dissociated / k9a,
+                    dissociated / k9a / k7a,
+                    0.0,
+                ]
             }
         })
     }
@@ -100,12 +111,26 @@ impl CyanurateModel {
     ///
     /// # Errors
     /// pH 5 to 10; free chlorine above zero and at most 1000; cyanuric acid 0 to 5000.
-    pub fn unbound(self, ph: f64, free_chlorine: f64, cyanuric_acid: f64) -> Result<Unbound, DomainError> {
+    pub fn unbound(
+        self,
+        ph: f64,
+        free_chlorine: f64,
+        cyanuric_acid: f64,
+    ) -> Result<Unbound, DomainError> {
         let ph = within("pH", ph, 5.0, 10.0)?;
-        let free = within("free chlorine", positive("free chlorine", free_chlorine)?, 0.0, 1000.0)?;
+        let free = within(
+            "free chlorine",
+            positive("free chlorine", free_chlorine)?,
+            0.0,
+            1000.0,
+        )?;
         let chlorine = free / CHLORINE_G_PER_MOL / 1000.0;
-        let cyanurate = within("cyanuric acid", not_negative("cyanuric acid", cyanuric_acid)?, 0.0, 5000.0)?
-            / CYANURIC_ACID_G_PER_MOL
+        let cyanurate = within(
+            "cyanuric acid",
+            not_negative("cyanuric acid", cyanuric_acid)?,
+            0.0,
+            5000.0,
+        )? / CYANURIC_ACID_G_PER_MOL
             / 1000.0;
         let [a0, a1, a2, a3] = self.forms(10_f64.powf(-ph))?;
         let hypochlorite_ratio = 10_f64.powf(ph - hypochlorous_pk(MODEL_CELSIUS)?);
@@ -117,7 +142,11 @@ impl CyanurateModel {
         let x = bisect("hypochlorous acid", 0.0, chlorine, balance)?;
         let hypochlorous = x * CHLORINE_G_PER_MOL * 1000.0;
         let hypochlorite = hypochlorous * hypochlorite_ratio;
-        Ok(Unbound { hypochlorous, hypochlorite, share: (hypochlorous + hypochlorite) / free })
+        Ok(Unbound {
+            hypochlorous,
+            hypochlorite,
+            share: (hypochlorous + hypochlorite) / free,
+        })
     }
 }
 
@@ -137,7 +166,9 @@ mod tests {
     #[test]
     fn without_cyanurate_nothing_is_bound() {
         for model in [CyanurateModel::Full1974, CyanurateModel::Simple2019] {
-            let found = model.unbound(7.5, 3.0, 0.0).map_or(f64::NAN, |found| found.share);
+            let found = model
+                .unbound(7.5, 3.0, 0.0)
+                .map_or(f64::NAN, |found| found.share);
             assert!((found - 1.0).abs() < 1e-12, "{model:?}: {found}");
         }
     }
@@ -145,7 +176,11 @@ mod tests {
     #[test]
     fn more_cyanurate_or_a_higher_ph_leaves_less_acid() {
         for model in [CyanurateModel::Full1974, CyanurateModel::Simple2019] {
-            let acid = |ph, cya| model.unbound(ph, 3.0, cya).map_or(f64::NAN, |found| found.hypochlorous);
+            let acid = |ph, cya| {
+                model
+                    .unbound(ph, 3.0, cya)
+                    .map_or(f64::NAN, |found| found.hypochlorous)
+            };
             assert!(acid(7.5, 30.0) > acid(7.5, 80.0));
             assert!(acid(7.2, 50.0) > acid(7.8, 50.0));
         }

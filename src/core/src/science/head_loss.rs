@@ -71,8 +71,13 @@ impl PipeFlow {
     pub fn new(flow_m3_per_h: f64, inside_mm: f64, celsius: f64) -> Result<Self, DomainError> {
         let diameter_m = positive("inside diameter", inside_mm)? / 1000.0;
         let velocity_m_per_s = positive("flow", flow_m3_per_h)? / 3600.0 / area_m2(diameter_m);
-        let reynolds = density_kg_per_m3(celsius)? * velocity_m_per_s * diameter_m / viscosity_pa_s(celsius)?;
-        Ok(Self { diameter_m, velocity_m_per_s, reynolds })
+        let reynolds =
+            density_kg_per_m3(celsius)? * velocity_m_per_s * diameter_m / viscosity_pa_s(celsius)?;
+        Ok(Self {
+            diameter_m,
+            velocity_m_per_s,
+            reynolds,
+        })
     }
 
     /// Mean velocity in m/s.
@@ -95,8 +100,9 @@ impl PipeFlow {
     /// diameter.
     pub fn colebrook(self, roughness_mm: f64) -> Result<f64, DomainError> {
         let relative = self.relative_roughness(roughness_mm)?;
-        let inverse_root =
-            bisect("friction factor", 1.0, 100.0, |x| x + 2.0 * (relative / 3.7 + 2.51 * x / self.reynolds).log10())?;
+        let inverse_root = bisect("friction factor", 1.0, 100.0, |x| {
+            x + 2.0 * (relative / 3.7 + 2.51 * x / self.reynolds).log10()
+        })?;
         Ok(inverse_root.powi(-2))
     }
 
@@ -107,7 +113,10 @@ impl PipeFlow {
     /// As [`Self::colebrook`].
     pub fn swamee_jain(self, roughness_mm: f64) -> Result<f64, DomainError> {
         let relative = self.relative_roughness(roughness_mm)?;
-        Ok(0.25 / (relative / 3.7 + 5.74 / self.reynolds.powf(0.9)).log10().powi(2))
+        Ok(0.25
+            / (relative / 3.7 + 5.74 / self.reynolds.powf(0.9))
+                .log10()
+                .powi(2))
     }
 
     fn relative_roughness(self, roughness_mm: f64) -> Result<f64, DomainError> {
@@ -149,8 +158,8 @@ impl PipeFlow {
         let flow_m3_per_s = self.velocity_m_per_s * area_m2(self.diameter_m);
         let flow_ft3_per_s = flow_m3_per_s / METRE_PER_FOOT.powi(3);
         let diameter_ft = self.diameter_m / METRE_PER_FOOT;
-        let per_length =
-            4.727 * (flow_ft3_per_s / positive("Hazen-Williams C", c)?).powf(1.852) / diameter_ft.powf(4.871);
+        let per_length = 4.727 * (flow_ft3_per_s / positive("Hazen-Williams C", c)?).powf(1.852)
+            / diameter_ft.powf(4.871);
         Ok(per_length * not_negative("length", length_m)?)
     }
 }
@@ -174,7 +183,8 @@ pub fn flow_m3_per_h(velocity_m_per_s: f64, inside_mm: f64) -> Result<f64, Domai
 /// # Errors
 /// −500 m to 11 000 m.
 pub fn atmosphere_pa(altitude_m: f64) -> Result<f64, DomainError> {
-    Ok(101_325.0 * (1.0 - 2.255_77e-5 * within("altitude", altitude_m, -500.0, 11_000.0)?).powf(5.255_88))
+    Ok(101_325.0
+        * (1.0 - 2.255_77e-5 * within("altitude", altitude_m, -500.0, 11_000.0)?).powf(5.255_88))
 }
 
 /// A suction line that lifts water to a pump.
@@ -207,7 +217,9 @@ impl Suction {
     /// # Errors
     /// As [`Self::lift_max_m`]; friction not below zero.
     pub fn npsh_available_m(self) -> Result<f64, DomainError> {
-        Ok(self.lift_max_m()? - finite("lift", self.lift_m)? - not_negative("friction", self.loss_m)?)
+        Ok(self.lift_max_m()?
+            - finite("lift", self.lift_m)?
+            - not_negative("friction", self.loss_m)?)
     }
 
     /// Vacuum in Pa that a gauge at the pump shows while it runs: (lift + friction)·ρ·g. Below zero where a flooded
@@ -227,8 +239,14 @@ impl Suction {
 ///
 /// # Errors
 /// All must be finite and the sum above zero.
-pub fn total_head_m(discharge_pa: f64, vacuum_pa: f64, gauge_height_m: f64) -> Result<f64, DomainError> {
-    let pressure = finite("discharge pressure", discharge_pa)? + finite("suction vacuum", vacuum_pa)?;
-    let head = pressure / (density_kg_per_m3(20.0)? * STANDARD_GRAVITY) + finite("gauge height", gauge_height_m)?;
+pub fn total_head_m(
+    discharge_pa: f64,
+    vacuum_pa: f64,
+    gauge_height_m: f64,
+) -> Result<f64, DomainError> {
+    let pressure =
+        finite("discharge pressure", discharge_pa)? + finite("suction vacuum", vacuum_pa)?;
+    let head = pressure / (density_kg_per_m3(20.0)? * STANDARD_GRAVITY)
+        + finite("gauge height", gauge_height_m)?;
     positive("head", head)
 }

@@ -4,7 +4,8 @@
 //! is the same balance with 8.34 lb/gal and 60 min/h rounded; it lies within 1 % of it at bathing temperatures.
 
 use super::liquid_water::{
-    density_kg_per_m3, enthalpy_j_per_kg, heat_capacity_j_per_kg_k, heat_of_evaporation_j_per_kg, vapour_pressure_pa,
+    density_kg_per_m3, enthalpy_j_per_kg, heat_capacity_j_per_kg_k, heat_of_evaporation_j_per_kg,
+    vapour_pressure_pa,
 };
 use super::root::bisect;
 use super::{DomainError, ZERO_CELSIUS_K, finite, not_negative, ordered, positive, share, within};
@@ -51,8 +52,16 @@ pub fn output_w(flow_m3_per_h: f64, inlet_celsius: f64, rise_k: f64) -> Result<f
 ///
 /// # Errors
 /// Volume and output above zero, the target above the start, both liquid.
-pub fn heat_up_h(volume_m3: f64, from_celsius: f64, to_celsius: f64, output_w: f64) -> Result<f64, DomainError> {
-    ordered(("start temperature", from_celsius), ("target temperature", to_celsius))?;
+pub fn heat_up_h(
+    volume_m3: f64,
+    from_celsius: f64,
+    to_celsius: f64,
+    output_w: f64,
+) -> Result<f64, DomainError> {
+    ordered(
+        ("start temperature", from_celsius),
+        ("target temperature", to_celsius),
+    )?;
     let kg = positive("volume", volume_m3)? * density_kg_per_m3(from_celsius)?;
     let joule = kg * (enthalpy_j_per_kg(to_celsius)? - enthalpy_j_per_kg(from_celsius)?);
     Ok(joule / positive("heat output", output_w)? / 3600.0)
@@ -126,16 +135,25 @@ pub fn evaporation(surface: Surface) -> Result<Evaporation, DomainError> {
     const M2_PER_FT2: f64 = 0.3048 * 0.3048;
     let area = positive("area", surface.area_m2)?;
     let water_pa = vapour_pressure_pa(surface.water_celsius)?;
-    let air_pa = vapour_pressure_pa(surface.air_celsius)? * within("relative humidity", surface.humidity, 0.0, 1.0)?;
+    let air_pa = vapour_pressure_pa(surface.air_celsius)?
+        * within("relative humidity", surface.humidity, 0.0, 1.0)?;
     let latent_j_per_kg = heat_of_evaporation_j_per_kg(surface.water_celsius)?;
     let speed = not_negative("air speed", surface.air_m_per_s)? * FT_PER_MIN_PER_M_PER_S;
     let factor = not_negative("activity factor", surface.activity_factor)?;
     // (95 + 0.425 v)·Δp is a flow of heat in Btu/(h ft²); Y turns it into mass.
-    let btu_per_h_ft2 = (95.0 + 0.425 * speed) * (water_pa - air_pa).max(0.0) / PA_PER_INHG * factor;
+    let btu_per_h_ft2 =
+        (95.0 + 0.425 * speed) * (water_pa - air_pa).max(0.0) / PA_PER_INHG * factor;
     let heat_w = btu_per_h_ft2 * J_PER_BTU / 3600.0 / M2_PER_FT2 * area;
     let kg_per_h = heat_w * 3600.0 / latent_j_per_kg;
     let mm_per_day = kg_per_h * 24.0 / density_kg_per_m3(surface.water_celsius)? / area * 1000.0;
-    Ok(Evaporation { water_pa, air_pa, latent_j_per_kg, kg_per_h, mm_per_day, heat_w })
+    Ok(Evaporation {
+        water_pa,
+        air_pa,
+        latent_j_per_kg,
+        kg_per_h,
+        mm_per_day,
+        heat_w,
+    })
 }
 
 /// How a body of water is used, for the activity factor of evaporation.
@@ -194,15 +212,22 @@ pub fn metered_flow_m3_per_h(dial_m3: f64, seconds: f64) -> Result<f64, DomainEr
 /// # Errors
 /// Flow not below zero, heating value above.
 pub fn gas_input_w(flow_m3_per_h: f64, heating_value_j_per_m3: f64) -> Result<f64, DomainError> {
-    Ok(not_negative("gas flow", flow_m3_per_h)? * positive("heating value", heating_value_j_per_m3)? / 3600.0)
+    Ok(not_negative("gas flow", flow_m3_per_h)?
+        * positive("heating value", heating_value_j_per_m3)?
+        / 3600.0)
 }
 
 /// Time in s that one turn of a dial of a volume in m³ takes at a heat input in W.
 ///
 /// # Errors
 /// All above zero.
-pub fn dial_time_s(dial_m3: f64, input_w: f64, heating_value_j_per_m3: f64) -> Result<f64, DomainError> {
-    let joule = positive("volume of the dial", dial_m3)? * positive("heating value", heating_value_j_per_m3)?;
+pub fn dial_time_s(
+    dial_m3: f64,
+    input_w: f64,
+    heating_value_j_per_m3: f64,
+) -> Result<f64, DomainError> {
+    let joule = positive("volume of the dial", dial_m3)?
+        * positive("heating value", heating_value_j_per_m3)?;
     Ok(joule / positive("heat input", input_w)?)
 }
 
@@ -214,7 +239,10 @@ pub fn dial_time_s(dial_m3: f64, input_w: f64, heating_value_j_per_m3: f64) -> R
 pub fn gas_volume_factor(gauge_pa: f64, celsius: f64) -> Result<f64, DomainError> {
     const PA_PER_PSI: f64 = KG_PER_POUND * super::STANDARD_GRAVITY / (0.0254 * 0.0254);
     const BASE_K: f64 = (60.0 - 32.0) / 1.8 + ZERO_CELSIUS_K;
-    let absolute = positive("absolute pressure", 14.696 * PA_PER_PSI + finite("gauge pressure", gauge_pa)?)?;
+    let absolute = positive(
+        "absolute pressure",
+        14.696 * PA_PER_PSI + finite("gauge pressure", gauge_pa)?,
+    )?;
     Ok(absolute / (14.73 * PA_PER_PSI) * BASE_K / super::kelvin("gas temperature", celsius)?)
 }
 
@@ -223,5 +251,8 @@ pub fn gas_volume_factor(gauge_pa: f64, celsius: f64) -> Result<f64, DomainError
 /// # Errors
 /// Input above zero; more out than in is out of range.
 pub fn efficiency(output_w: f64, input_w: f64) -> Result<f64, DomainError> {
-    share("efficiency", positive("heat output", output_w)? / positive("heat input", input_w)?)
+    share(
+        "efficiency",
+        positive("heat output", output_w)? / positive("heat input", input_w)?,
+    )
 }

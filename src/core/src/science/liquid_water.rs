@@ -20,13 +20,26 @@ const P_0: f64 = 1.0e5;
 const ATMOSPHERE_PA: f64 = 101_325.0;
 
 /// Powers and factors of the Gibbs energy, of the volume and of the volume's pressure slope, in α = 10/(593 − T).
-const GIBBS_ALPHA: [(i32, f64); 3] = [(4, -1.661_470_539e5), (5, 2.708_781_640e6), (7, -1.557_191_544e8)];
-const GIBBS_BETA: [(i32, f64); 4] =
-    [(2, -8.237_426_256e-1), (3, 1.908_956_353), (4, -2.017_597_384), (5, 8.546_361_348e-1)];
+const GIBBS_ALPHA: [(i32, f64); 3] = [
+    (4, -1.661_470_539e5),
+    (5, 2.708_781_640e6),
+    (7, -1.557_191_544e8),
+];
+const GIBBS_BETA: [(i32, f64); 4] = [
+    (2, -8.237_426_256e-1),
+    (3, 1.908_956_353),
+    (4, -2.017_597_384),
+    (5, 8.546_361_348e-1),
+];
 const GIBBS: [f64; 3] = [-2.452_093_414e2, 3.869_269_598e1, -8.983_025_854];
 const VOLUME: f64 = 1.937_631_57e-2;
-const VOLUME_ALPHA: [(i32, f64); 5] =
-    [(4, 6.744_584_46e3), (5, -2.225_216_04e5), (7, 1.002_312_47e8), (8, -1.635_521_18e9), (9, 8.322_996_58e9)];
+const VOLUME_ALPHA: [(i32, f64); 5] = [
+    (4, 6.744_584_46e3),
+    (5, -2.225_216_04e5),
+    (7, 1.002_312_47e8),
+    (8, -1.635_521_18e9),
+    (9, 8.322_996_58e9),
+];
 const VOLUME_BETA: [(i32, f64); 6] = [
     (1, 5.785_452_92e-3),
     (2, -1.531_956_65e-2),
@@ -35,8 +48,13 @@ const VOLUME_BETA: [(i32, f64); 6] = [
     (5, 3.387_135_07e-2),
     (6, -1.199_467_61e-2),
 ];
-const SLOPE_ALPHA: [(i32, f64); 5] =
-    [(1, -7.524_587_8e-6), (3, -1.376_741_8e-2), (5, 1.062_729_3e1), (6, -2.045_779_5e2), (7, 1.203_741_4e3)];
+const SLOPE_ALPHA: [(i32, f64); 5] = [
+    (1, -7.524_587_8e-6),
+    (3, -1.376_741_8e-2),
+    (5, 1.062_729_3e1),
+    (6, -2.045_779_5e2),
+    (7, 1.203_741_4e3),
+];
 const SLOPE_BETA: [(i32, f64); 7] = [
     (1, -3.109_147_0e-6),
     (3, 2.896_491_9e-5),
@@ -53,7 +71,12 @@ fn series(terms: &[(i32, f64)], x: f64) -> f64 {
 
 /// Reduced temperatures of SR6-08: T/10, 10/(593 − T), 10/(T − 232).
 fn reduced(celsius: f64) -> Result<(f64, f64, f64), DomainError> {
-    let t = within("water temperature", celsius, LIQUID_CELSIUS.0, LIQUID_CELSIUS.1)? + ZERO_CELSIUS_K;
+    let t = within(
+        "water temperature",
+        celsius,
+        LIQUID_CELSIUS.0,
+        LIQUID_CELSIUS.1,
+    )? + ZERO_CELSIUS_K;
     Ok((t / T_R, T_R / (593.0 - t), T_R / (t - 232.0)))
 }
 
@@ -63,7 +86,8 @@ fn reduced(celsius: f64) -> Result<(f64, f64, f64), DomainError> {
 /// −20 °C to 110 °C.
 pub fn density_kg_per_m3(celsius: f64) -> Result<f64, DomainError> {
     let (_, alpha, beta) = reduced(celsius)?;
-    let volume = R * T_R / P_0 * (VOLUME + series(&VOLUME_ALPHA, alpha) + series(&VOLUME_BETA, beta));
+    let volume =
+        R * T_R / P_0 * (VOLUME + series(&VOLUME_ALPHA, alpha) + series(&VOLUME_BETA, beta));
     let slope = R * T_R / (P_0 * P_0) * (series(&SLOPE_ALPHA, alpha) + series(&SLOPE_BETA, beta));
     Ok(1.0 / (volume + slope * (ATMOSPHERE_PA - P_0)))
 }
@@ -76,9 +100,19 @@ pub fn density_kg_per_m3(celsius: f64) -> Result<f64, DomainError> {
 pub fn enthalpy_j_per_kg(celsius: f64) -> Result<f64, DomainError> {
     let (tau, alpha, beta) = reduced(celsius)?;
     let [c1, c2, c3] = GIBBS;
-    let gibbs = c1 + c2 * tau + c3 * tau * tau.ln() + series(&GIBBS_ALPHA, alpha) + series(&GIBBS_BETA, beta);
-    let by_alpha: f64 = GIBBS_ALPHA.iter().map(|&(n, a)| f64::from(n) * a * alpha.powi(n + 1)).sum();
-    let by_beta: f64 = GIBBS_BETA.iter().map(|&(m, b)| f64::from(m) * b * beta.powi(m + 1)).sum();
+    let gibbs = c1
+        + c2 * tau
+        + c3 * tau * tau.ln()
+        + series(&GIBBS_ALPHA, alpha)
+        + series(&GIBBS_BETA, beta);
+    let by_alpha: f64 = GIBBS_ALPHA
+        .iter()
+        .map(|&(n, a)| f64::from(n) * a * alpha.powi(n + 1))
+        .sum();
+    let by_beta: f64 = GIBBS_BETA
+        .iter()
+        .map(|&(m, b)| f64::from(m) * b * beta.powi(m + 1))
+        .sum();
     let entropy = -(c2 + c3 * (1.0 + tau.ln()) + by_alpha - by_beta);
     Ok(R * T_R * (gibbs + tau * entropy))
 }
@@ -90,7 +124,10 @@ pub fn enthalpy_j_per_kg(celsius: f64) -> Result<f64, DomainError> {
 pub fn heat_capacity_j_per_kg_k(celsius: f64) -> Result<f64, DomainError> {
     let (tau, alpha, beta) = reduced(celsius)?;
     let second = |terms: &[(i32, f64)], x: f64| -> f64 {
-        terms.iter().map(|&(n, factor)| f64::from(n) * f64::from(n + 1) * factor * x.powi(n + 2)).sum()
+        terms
+            .iter()
+            .map(|&(n, factor)| f64::from(n) * f64::from(n + 1) * factor * x.powi(n + 2))
+            .sum()
     };
     Ok(-R * (GIBBS[2] + tau * (second(&GIBBS_ALPHA, alpha) + second(&GIBBS_BETA, beta))))
 }
@@ -100,7 +137,12 @@ pub fn heat_capacity_j_per_kg_k(celsius: f64) -> Result<f64, DomainError> {
 /// # Errors
 /// −20 °C to 110 °C.
 pub fn viscosity_pa_s(celsius: f64) -> Result<f64, DomainError> {
-    const TERMS: [(f64, f64); 4] = [(280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.459_03, -40.0)];
+    const TERMS: [(f64, f64); 4] = [
+        (280.68, -1.9),
+        (511.45, -7.7),
+        (61.131, -19.6),
+        (0.459_03, -40.0),
+    ];
     Ok(powers_of_300(&TERMS, celsius)? * 1e-6)
 }
 
@@ -109,14 +151,22 @@ pub fn viscosity_pa_s(celsius: f64) -> Result<f64, DomainError> {
 /// # Errors
 /// −20 °C to 110 °C.
 pub fn permittivity(celsius: f64) -> Result<f64, DomainError> {
-    const TERMS: [(f64, f64); 4] = [(-43.7527, -0.05), (299.504, -1.47), (-399.364, -2.11), (221.327, -2.31)];
+    const TERMS: [(f64, f64); 4] = [
+        (-43.7527, -0.05),
+        (299.504, -1.47),
+        (-399.364, -2.11),
+        (221.327, -2.31),
+    ];
     powers_of_300(&TERMS, celsius)
 }
 
 fn powers_of_300(terms: &[(f64, f64)], celsius: f64) -> Result<f64, DomainError> {
     let (tau, ..) = reduced(celsius)?;
     let t = tau * T_R / 300.0;
-    Ok(terms.iter().map(|&(factor, power)| factor * t.powf(power)).sum())
+    Ok(terms
+        .iter()
+        .map(|&(factor, power)| factor * t.powf(power))
+        .sum())
 }
 
 /// Critical point of water: K, Pa, kg/m³ (SR1-86).
@@ -145,9 +195,17 @@ const VAPOUR_DENSITY: [(f64, f64); 6] = [
 /// # Errors
 /// 0.01 °C to 373.946 °C.
 pub fn vapour_pressure_pa(celsius: f64) -> Result<f64, DomainError> {
-    let t = within("water temperature", celsius, BOILING_CELSIUS.0, BOILING_CELSIUS.1)? + ZERO_CELSIUS_K;
+    let t = within(
+        "water temperature",
+        celsius,
+        BOILING_CELSIUS.0,
+        BOILING_CELSIUS.1,
+    )? + ZERO_CELSIUS_K;
     let theta = 1.0 - t / CRITICAL.0;
-    let sum: f64 = VAPOUR_PRESSURE.iter().map(|&(power, a)| a * theta.powf(power)).sum();
+    let sum: f64 = VAPOUR_PRESSURE
+        .iter()
+        .map(|&(power, a)| a * theta.powf(power))
+        .sum();
     Ok(CRITICAL.1 * (CRITICAL.0 / t * sum).exp())
 }
 
@@ -157,12 +215,25 @@ pub fn vapour_pressure_pa(celsius: f64) -> Result<f64, DomainError> {
 /// # Errors
 /// 0.01 °C to 110 °C.
 pub fn heat_of_evaporation_j_per_kg(celsius: f64) -> Result<f64, DomainError> {
-    let pressure = vapour_pressure_pa(within("water temperature", celsius, BOILING_CELSIUS.0, LIQUID_CELSIUS.1)?)?;
+    let pressure = vapour_pressure_pa(within(
+        "water temperature",
+        celsius,
+        BOILING_CELSIUS.0,
+        LIQUID_CELSIUS.1,
+    )?)?;
     let t = celsius + ZERO_CELSIUS_K;
     let theta = 1.0 - t / CRITICAL.0;
-    let by_theta: f64 = VAPOUR_PRESSURE.iter().map(|&(power, a)| a * power * theta.powf(power - 1.0)).sum();
+    let by_theta: f64 = VAPOUR_PRESSURE
+        .iter()
+        .map(|&(power, a)| a * power * theta.powf(power - 1.0))
+        .sum();
     let slope = -pressure / t * ((pressure / CRITICAL.1).ln() + by_theta);
-    let vapour = CRITICAL.2 * VAPOUR_DENSITY.iter().map(|&(power, c)| c * theta.powf(power)).sum::<f64>().exp();
+    let vapour = CRITICAL.2
+        * VAPOUR_DENSITY
+            .iter()
+            .map(|&(power, c)| c * theta.powf(power))
+            .sum::<f64>()
+            .exp();
     Ok(t * slope * (1.0 / vapour - 1.0 / density_kg_per_m3(celsius)?))
 }
 
@@ -171,9 +242,17 @@ mod tests {
     use super::*;
 
     #[track_caller]
-    fn check(what: fn(f64) -> Result<f64, DomainError>, celsius: f64, expected: f64, relative: f64) {
+    fn check(
+        what: fn(f64) -> Result<f64, DomainError>,
+        celsius: f64,
+        expected: f64,
+        relative: f64,
+    ) {
         let got = what(celsius).unwrap_or(f64::NAN);
-        assert!((got / expected - 1.0).abs() <= relative, "{celsius} °C: {got}, expected {expected}");
+        assert!(
+            (got / expected - 1.0).abs() <= relative,
+            "{celsius} °C: {got}, expected {expected}"
+        );
     }
 
     /// Values of the library `iapws` 1.5.5 (IAPWS-95 for density and heat capacity, IAPWS-IF97 for boiling, the release's

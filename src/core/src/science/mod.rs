@@ -84,18 +84,31 @@ pub enum DomainError {
 }
 
 fn finite(name: &'static str, value: f64) -> Result<f64, DomainError> {
-    if value.is_finite() { Ok(value) } else { Err(DomainError::NotFinite { name, value }) }
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(DomainError::NotFinite { name, value })
+    }
 }
 
 fn positive(name: &'static str, value: f64) -> Result<f64, DomainError> {
-    if finite(name, value)? > 0.0 { Ok(value) } else { Err(DomainError::NotPositive { name, value }) }
+    if finite(name, value)? > 0.0 {
+        Ok(value)
+    } else {
+        Err(DomainError::NotPositive { name, value })
+    }
 }
 
 fn within(name: &'static str, value: f64, least: f64, most: f64) -> Result<f64, DomainError> {
     if (least..=most).contains(&finite(name, value)?) {
         Ok(value)
     } else {
-        Err(DomainError::OutOfRange { name, value, least, most })
+        Err(DomainError::OutOfRange {
+            name,
+            value,
+            least,
+            most,
+        })
     }
 }
 
@@ -114,7 +127,12 @@ fn ordered(lower: (&'static str, f64), upper: (&'static str, f64)) -> Result<(),
     if finite(lower.0, lower.1)? < finite(upper.0, upper.1)? {
         Ok(())
     } else {
-        Err(DomainError::Order { lower: lower.0, lower_value: lower.1, upper: upper.0, upper_value: upper.1 })
+        Err(DomainError::Order {
+            lower: lower.0,
+            lower_value: lower.1,
+            upper: upper.0,
+            upper_value: upper.1,
+        })
     }
 }
 

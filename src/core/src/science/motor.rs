@@ -23,17 +23,29 @@ pub struct AcPower {
 ///
 /// # Errors
 /// Voltage and current not below zero, power factor above 0 and at most 1.
-pub fn single_phase_power(voltage_v: f64, current_a: f64, power_factor: f64) -> Result<AcPower, DomainError> {
+pub fn single_phase_power(
+    voltage_v: f64,
+    current_a: f64,
+    power_factor: f64,
+) -> Result<AcPower, DomainError> {
     let apparent_va = not_negative("voltage", voltage_v)? * not_negative("current", current_a)?;
     let pf = share("power factor", power_factor)?;
-    Ok(AcPower { active_w: apparent_va * pf, apparent_va, reactive_var: apparent_va * (1.0 - pf * pf).sqrt() })
+    Ok(AcPower {
+        active_w: apparent_va * pf,
+        apparent_va,
+        reactive_var: apparent_va * (1.0 - pf * pf).sqrt(),
+    })
 }
 
 /// Three-phase power in W from the voltage between lines, the line current and the power factor: √3·V·I·pf, balanced.
 ///
 /// # Errors
 /// As [`single_phase_power`].
-pub fn three_phase_power_w(line_v: f64, current_a: f64, power_factor: f64) -> Result<f64, DomainError> {
+pub fn three_phase_power_w(
+    line_v: f64,
+    current_a: f64,
+    power_factor: f64,
+) -> Result<f64, DomainError> {
     single_phase_power(line_v, current_a, power_factor).map(|power| 3.0_f64.sqrt() * power.active_w)
 }
 
@@ -49,7 +61,10 @@ pub fn input_of_shaft_power(
     power_factor: f64,
 ) -> Result<(f64, f64), DomainError> {
     let input = positive("shaft power", shaft_w)? / share("efficiency", efficiency)?;
-    Ok((input, input / (positive("voltage", voltage_v)? * share("power factor", power_factor)?)))
+    Ok((
+        input,
+        input / (positive("voltage", voltage_v)? * share("power factor", power_factor)?),
+    ))
 }
 
 /// Shaft torque in N·m of a power in W at a speed in rpm: P/ω, ω = 2π·n/60.
@@ -99,9 +114,15 @@ pub fn slip(synchronous_rpm: f64, shaft_rpm: f64) -> Result<f64, DomainError> {
 ///
 /// # Errors
 /// None below zero; frequency above.
-pub fn capacitor_current_a(capacitance_f: f64, voltage_v: f64, frequency_hz: f64) -> Result<f64, DomainError> {
-    let reactance_inverse =
-        2.0 * PI * positive("frequency", frequency_hz)? * not_negative("capacitance", capacitance_f)?;
+pub fn capacitor_current_a(
+    capacitance_f: f64,
+    voltage_v: f64,
+    frequency_hz: f64,
+) -> Result<f64, DomainError> {
+    let reactance_inverse = 2.0
+        * PI
+        * positive("frequency", frequency_hz)?
+        * not_negative("capacitance", capacitance_f)?;
     Ok(reactance_inverse * not_negative("voltage", voltage_v)?)
 }
 
@@ -110,7 +131,11 @@ pub fn capacitor_current_a(capacitance_f: f64, voltage_v: f64, frequency_hz: f64
 ///
 /// # Errors
 /// Voltage and frequency above zero, current not below.
-pub fn capacitance_f(current_a: f64, voltage_v: f64, frequency_hz: f64) -> Result<f64, DomainError> {
+pub fn capacitance_f(
+    current_a: f64,
+    voltage_v: f64,
+    frequency_hz: f64,
+) -> Result<f64, DomainError> {
     let omega = 2.0 * PI * positive("frequency", frequency_hz)?;
     Ok(not_negative("current", current_a)? / (omega * positive("voltage", voltage_v)?))
 }
@@ -120,7 +145,9 @@ pub fn capacitance_f(current_a: f64, voltage_v: f64, frequency_hz: f64) -> Resul
 /// # Errors
 /// None may be below zero.
 pub fn total_leakage_a(parts_a: &[f64]) -> Result<f64, DomainError> {
-    parts_a.iter().try_fold(0.0, |sum, &part| Ok(sum + not_negative("leakage", part)?))
+    parts_a
+        .iter()
+        .try_fold(0.0, |sum, &part| Ok(sum + not_negative("leakage", part)?))
 }
 
 /// Band of a Class A ground-fault device in A: below the first it must not trip, from the second on it must.
@@ -131,8 +158,12 @@ pub const CLASS_A_TRIP_A: (f64, f64) = (0.004, 0.006);
 pub const EQUIPMENT_PROTECTION_A: f64 = 0.030;
 /// The 30 mA residual current device of general type: rated current, the current that must not operate it (A), and its
 /// longest times at the rated and at five times the rated current (s). Source: IEC 61008-1, from memory.
-pub const RCD_30_MA: ResidualCurrentDevice =
-    ResidualCurrentDevice { rated_a: 0.030, non_operating_a: 0.015, time_at_rated_s: 0.300, time_at_five_s: 0.040 };
+pub const RCD_30_MA: ResidualCurrentDevice = ResidualCurrentDevice {
+    rated_a: 0.030,
+    non_operating_a: 0.015,
+    time_at_rated_s: 0.300,
+    time_at_five_s: 0.040,
+};
 
 /// What a residual current device promises.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -229,7 +260,10 @@ pub fn insulation_min_mohm(winding: Winding) -> Result<f64, DomainError> {
 ///
 /// # Errors
 /// Both above zero.
-pub fn polarization_index(after_one_minute: f64, after_ten_minutes: f64) -> Result<f64, DomainError> {
+pub fn polarization_index(
+    after_one_minute: f64,
+    after_ten_minutes: f64,
+) -> Result<f64, DomainError> {
     Ok(positive("resistance after ten minutes", after_ten_minutes)?
         / positive("resistance after one minute", after_one_minute)?)
 }
@@ -262,7 +296,11 @@ pub fn tolerance_band(rated: f64, tolerance: f64, reading: f64) -> Result<Band, 
     let rated = positive("rated value", rated)?;
     let tolerance = within("tolerance", tolerance, 0.0, 1.0)?;
     let deviation = not_negative("reading", reading)? / rated - 1.0;
-    Ok(Band { low: rated * (1.0 - tolerance), high: rated * (1.0 + tolerance), deviation })
+    Ok(Band {
+        low: rated * (1.0 - tolerance),
+        high: rated * (1.0 + tolerance),
+        deviation,
+    })
 }
 
 /// Reads a range label such as `88-108` (start capacitors in µF): anything between the printed values is in order.

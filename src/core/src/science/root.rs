@@ -9,7 +9,12 @@ use super::DomainError;
 ///
 /// # Errors
 /// [`DomainError::NoSolution`], naming `name`, when both ends have one sign or the function is no number there.
-pub(super) fn bisect(name: &'static str, low: f64, high: f64, f: impl Fn(f64) -> f64) -> Result<f64, DomainError> {
+pub(super) fn bisect(
+    name: &'static str,
+    low: f64,
+    high: f64,
+    f: impl Fn(f64) -> f64,
+) -> Result<f64, DomainError> {
     const HALVINGS: u32 = 200; // more than the 52 + 11 that any bracket of doubles of one sign can take
     let (mut low, mut high) = (low, high);
     let (at_low, at_high) = (f(low), f(high));
@@ -52,7 +57,13 @@ mod tests {
 
     #[test]
     fn refuses_a_bracket_without_a_sign_change() {
-        assert_eq!(bisect("x", 1.0, 2.0, |x| x), Err(DomainError::NoSolution { name: "x" }));
-        assert_eq!(bisect("x", 0.0, 1.0, |_| f64::NAN), Err(DomainError::NoSolution { name: "x" }));
+        assert_eq!(
+            bisect("x", 1.0, 2.0, |x| x),
+            Err(DomainError::NoSolution { name: "x" })
+        );
+        assert_eq!(
+            bisect("x", 0.0, 1.0, |_| f64::NAN),
+            Err(DomainError::NoSolution { name: "x" })
+        );
     }
 }

@@ -59,13 +59,21 @@ const ALKALINITY_FACTOR: [(f64, f64); 11] = [
 ];
 
 /// The value at `x` on the straight lines between the rows.
-fn interpolate<const N: usize>(name: &'static str, rows: &[(f64, f64); N], x: f64) -> Result<f64, DomainError> {
+fn interpolate<const N: usize>(
+    name: &'static str,
+    rows: &[(f64, f64); N],
+    x: f64,
+) -> Result<f64, DomainError> {
     let least = rows.iter().map(|row| row.0).fold(f64::INFINITY, f64::min);
-    let most = rows.iter().map(|row| row.0).fold(f64::NEG_INFINITY, f64::max);
+    let most = rows
+        .iter()
+        .map(|row| row.0)
+        .fold(f64::NEG_INFINITY, f64::max);
     within(name, x, least, most)?;
     let pairs = rows.iter().zip(rows.iter().skip(1));
     let line = pairs.into_iter().find(|&(a, b)| (a.0..=b.0).contains(&x));
-    line.map(|(a, b)| a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0)).ok_or(DomainError::NoSolution { name })
+    line.map(|(a, b)| a.1 + (b.1 - a.1) * (x - a.0) / (b.0 - a.0))
+        .ok_or(DomainError::NoSolution { name })
 }
 
 /// The three factors of the table method.
@@ -84,7 +92,11 @@ pub struct TableFactors {
 ///
 /// # Errors
 /// 0 °C to 53.3 °C; 5 mg/L to 1000 mg/L.
-pub fn table_factors(celsius: f64, calcium_hardness: f64, alkalinity: f64) -> Result<TableFactors, DomainError> {
+pub fn table_factors(
+    celsius: f64,
+    calcium_hardness: f64,
+    alkalinity: f64,
+) -> Result<TableFactors, DomainError> {
     let fahrenheit = finite("water temperature", celsius)? * 9.0 / 5.0 + 32.0;
     Ok(TableFactors {
         temperature: interpolate("water temperature in °F", &TEMPERATURE_FACTOR, fahrenheit)?,
@@ -98,9 +110,17 @@ pub fn table_factors(celsius: f64, calcium_hardness: f64, alkalinity: f64) -> Re
 ///
 /// # Errors
 /// pH 0 to 14, solids not below zero.
-pub fn table_index(ph: f64, factors: TableFactors, dissolved_solids: f64) -> Result<f64, DomainError> {
+pub fn table_index(
+    ph: f64,
+    factors: TableFactors,
+    dissolved_solids: f64,
+) -> Result<f64, DomainError> {
     let (fresh, salty) = TABLE_CONSTANT;
-    let constant = if not_negative("dissolved solids", dissolved_solids)? < 1000.0 { fresh } else { salty };
+    let constant = if not_negative("dissolved solids", dissolved_solids)? < 1000.0 {
+        fresh
+    } else {
+        salty
+    };
     let sum = factors.temperature + factors.calcium + factors.alkalinity;
     Ok(within("pH", ph, 0.0, 14.0)? + finite("sum of the factors", sum)? - constant)
 }
@@ -131,7 +151,12 @@ pub fn simplified_ph_s(
 /// # Errors
 /// 0 °C to 60 °C.
 pub fn cyanuric_pk(celsius: f64) -> Result<f64, DomainError> {
-    Ok(1743.0 / super::kelvin("water temperature", within("water temperature", celsius, 0.0, 60.0)?)? + 1.12)
+    Ok(1743.0
+        / super::kelvin(
+            "water temperature",
+            within("water temperature", celsius, 0.0, 60.0)?,
+        )?
+        + 1.12)
 }
 
 /// Alkalinity in mg/L as CaCO₃ that 1 mg/L of cyanuric acid adds to the test at a pH and a temperature in °C:
@@ -159,8 +184,12 @@ pub fn carbonate_alkalinity(
     ph: f64,
     celsius: f64,
 ) -> Result<f64, DomainError> {
-    let share = not_negative("cyanuric acid", cyanuric_acid)? * cyanurate_alkalinity_factor(ph, celsius)?;
-    positive("carbonate alkalinity", finite("total alkalinity", total_alkalinity)? - share)
+    let share =
+        not_negative("cyanuric acid", cyanuric_acid)? * cyanurate_alkalinity_factor(ph, celsius)?;
+    positive(
+        "carbonate alkalinity",
+        finite("total alkalinity", total_alkalinity)? - share,
+    )
 }
 
 /// A water as tested.
@@ -186,11 +215,20 @@ impl Water {
     /// # Errors
     /// As there.
     pub fn carbonate_alkalinity(self) -> Result<f64, DomainError> {
-        carbonate_alkalinity(self.total_alkalinity, self.cyanuric_acid, self.ph, self.celsius)
+        carbonate_alkalinity(
+            self.total_alkalinity,
+            self.cyanuric_acid,
+            self.ph,
+            self.celsius,
+        )
     }
 
     fn composition(self) -> Result<Composition, DomainError> {
-        Composition::new(self.calcium_hardness, self.carbonate_alkalinity()?, self.dissolved_solids)
+        Composition::new(
+            self.calcium_hardness,
+            self.carbonate_alkalinity()?,
+            self.dissolved_solids,
+        )
     }
 
     /// Saturation index of calcite by the full calculation, with the ionic strength and the inorganic carbon found
@@ -232,11 +270,26 @@ mod tests {
         let base = index(WATER);
         for warmer in [
             Water { ph: 7.7, ..WATER },
-            Water { celsius: 38.0, ..WATER },
-            Water { calcium_hardness: 400.0, ..WATER },
-            Water { total_alkalinity: 120.0, ..WATER },
-            Water { cyanuric_acid: 0.0, ..WATER },
-            Water { dissolved_solids: 900.0, ..WATER },
+            Water {
+                celsius: 38.0,
+                ..WATER
+            },
+            Water {
+                calcium_hardness: 400.0,
+                ..WATER
+            },
+            Water {
+                total_alkalinity: 120.0,
+                ..WATER
+            },
+            Water {
+                cyanuric_acid: 0.0,
+                ..WATER
+            },
+            Water {
+                dissolved_solids: 900.0,
+                ..WATER
+            },
         ] {
             assert!(index(warmer) > base, "{warmer:?}");
         }
@@ -244,8 +297,16 @@ mod tests {
 
     #[test]
     fn solids_below_the_ions_named_count_as_these() {
-        let hard = Water { calcium_hardness: 800.0, total_alkalinity: 180.0, dissolved_solids: 500.0, ..WATER };
-        let least = Water { dissolved_solids: 0.0, ..hard };
+        let hard = Water {
+            calcium_hardness: 800.0,
+            total_alkalinity: 180.0,
+            dissolved_solids: 500.0,
+            ..WATER
+        };
+        let least = Water {
+            dissolved_solids: 0.0,
+            ..hard
+        };
         assert_eq!(hard.index(), least.index());
         assert!(hard.index().is_ok());
     }
@@ -254,11 +315,26 @@ mod tests {
     fn water_that_the_model_does_not_hold_for_is_refused() {
         for water in [
             Water { ph: 3.0, ..WATER },
-            Water { celsius: 95.0, ..WATER },
-            Water { calcium_hardness: 0.0, ..WATER },
-            Water { total_alkalinity: 10.0, ..WATER },
-            Water { dissolved_solids: 60_000.0, ..WATER },
-            Water { ph: f64::NAN, ..WATER },
+            Water {
+                celsius: 95.0,
+                ..WATER
+            },
+            Water {
+                calcium_hardness: 0.0,
+                ..WATER
+            },
+            Water {
+                total_alkalinity: 10.0,
+                ..WATER
+            },
+            Water {
+                dissolved_solids: 60_000.0,
+                ..WATER
+            },
+            Water {
+                ph: f64::NAN,
+                ..WATER
+            },
         ] {
             assert!(water.index().is_err(), "{water:?}");
         }

@@ -27,7 +27,10 @@ impl Beta {
     /// # Errors
     /// Both must be above zero.
     pub fn new(r25_ohm: f64, beta_k: f64) -> Result<Self, DomainError> {
-        Ok(Self { r25_ohm: positive("resistance at 25 °C", r25_ohm)?, beta_k: positive("beta constant", beta_k)? })
+        Ok(Self {
+            r25_ohm: positive("resistance at 25 °C", r25_ohm)?,
+            beta_k: positive("beta constant", beta_k)?,
+        })
     }
 
     /// The thermistor whose curve runs through two points of (°C, Ω).
@@ -37,10 +40,23 @@ impl Beta {
     /// # Errors
     /// The warmer point must have the lower resistance; resistances above zero, temperatures above absolute zero.
     pub fn through(first: (f64, f64), second: (f64, f64)) -> Result<Self, DomainError> {
-        let (cool, warm) = if first.0 <= second.0 { (first, second) } else { (second, first) };
-        ordered(("cooler temperature", cool.0), ("warmer temperature", warm.0))?;
-        ordered(("resistance when warmer", warm.1), ("resistance when cooler", cool.1))?;
-        let (t1, t2) = (kelvin("cooler temperature", cool.0)?, kelvin("warmer temperature", warm.0)?);
+        let (cool, warm) = if first.0 <= second.0 {
+            (first, second)
+        } else {
+            (second, first)
+        };
+        ordered(
+            ("cooler temperature", cool.0),
+            ("warmer temperature", warm.0),
+        )?;
+        ordered(
+            ("resistance when warmer", warm.1),
+            ("resistance when cooler", cool.1),
+        )?;
+        let (t1, t2) = (
+            kelvin("cooler temperature", cool.0)?,
+            kelvin("warmer temperature", warm.0)?,
+        );
         let r1 = positive("resistance", cool.1)?;
         let r2 = positive("resistance", warm.1)?;
         let beta_k = (r1 / r2).ln() / (1.0 / t1 - 1.0 / t2);
@@ -65,7 +81,10 @@ impl Beta {
     /// The temperature must lie above absolute zero.
     pub fn resistance_ohm(self, celsius: f64) -> Result<f64, DomainError> {
         let t = kelvin("temperature", celsius)?;
-        positive("resistance", self.r25_ohm * (self.beta_k * (1.0 / t - 1.0 / REFERENCE_K)).exp())
+        positive(
+            "resistance",
+            self.r25_ohm * (self.beta_k * (1.0 / t - 1.0 / REFERENCE_K)).exp(),
+        )
     }
 
     /// Temperature in °C at a resistance in Ω.
@@ -78,7 +97,9 @@ impl Beta {
         if inverse > 0.0 {
             Ok(1.0 / inverse - ZERO_CELSIUS_K)
         } else {
-            Err(DomainError::NoSolution { name: "temperature" })
+            Err(DomainError::NoSolution {
+                name: "temperature",
+            })
         }
     }
 
@@ -88,7 +109,10 @@ impl Beta {
     /// # Errors
     /// The temperature must lie above absolute zero, the share be finite.
     pub fn error_k(self, share: f64, celsius: f64) -> Result<f64, DomainError> {
-        Ok(finite("share of the resistance", share)? * kelvin("temperature", celsius)?.powi(2) / self.beta_k)
+        Ok(
+            finite("share of the resistance", share)? * kelvin("temperature", celsius)?.powi(2)
+                / self.beta_k,
+        )
     }
 
     /// Whether a resistance can be a temperature at all.
@@ -141,7 +165,11 @@ pub struct SteinhartHart {
 }
 
 /// Coefficients printed in a public teaching note on a 10 kΩ module; an example, since every sensor type has its own.
-pub const TEN_KILOHM_EXAMPLE: SteinhartHart = SteinhartHart { a: 1.129_148e-3, b: 2.341_25e-4, c: 8.767_41e-8 };
+pub const TEN_KILOHM_EXAMPLE: SteinhartHart = SteinhartHart {
+    a: 1.129_148e-3,
+    b: 2.341_25e-4,
+    c: 8.767_41e-8,
+};
 
 impl SteinhartHart {
     /// The coefficients whose curve runs through three points of (°C, Ω).
@@ -154,22 +182,43 @@ impl SteinhartHart {
         let mut points = points;
         points.sort_by(|x, y| x.0.total_cmp(&y.0));
         let [cool, middle, warm] = points;
-        ordered(("coolest temperature", cool.0), ("middle temperature", middle.0))?;
-        ordered(("middle temperature", middle.0), ("warmest temperature", warm.0))?;
-        ordered(("resistance at the middle", middle.1), ("resistance when coolest", cool.1))?;
-        ordered(("resistance when warmest", warm.1), ("resistance at the middle", middle.1))?;
+        ordered(
+            ("coolest temperature", cool.0),
+            ("middle temperature", middle.0),
+        )?;
+        ordered(
+            ("middle temperature", middle.0),
+            ("warmest temperature", warm.0),
+        )?;
+        ordered(
+            ("resistance at the middle", middle.1),
+            ("resistance when coolest", cool.1),
+        )?;
+        ordered(
+            ("resistance when warmest", warm.1),
+            ("resistance at the middle", middle.1),
+        )?;
         let point = |(celsius, ohm): (f64, f64)| {
-            Ok::<_, DomainError>((1.0 / kelvin("temperature", celsius)?, positive("resistance", ohm)?.ln()))
+            Ok::<_, DomainError>((
+                1.0 / kelvin("temperature", celsius)?,
+                positive("resistance", ohm)?.ln(),
+            ))
         };
         let ((y1, l1), (y2, l2), (y3, l3)) = (point(cool)?, point(middle)?, point(warm)?);
         let (g2, g3) = ((y2 - y1) / (l2 - l1), (y3 - y1) / (l3 - l1));
         let sum = l1 + l2 + l3;
         if sum == 0.0 {
-            return Err(DomainError::NoSolution { name: "set of coefficients" });
+            return Err(DomainError::NoSolution {
+                name: "set of coefficients",
+            });
         }
         let c = (g3 - g2) / (l3 - l2) / sum;
         let b = g2 - c * (l1 * l1 + l1 * l2 + l2 * l2);
-        Ok(Self { a: y1 - (b + l1 * l1 * c) * l1, b, c })
+        Ok(Self {
+            a: y1 - (b + l1 * l1 * c) * l1,
+            b,
+            c,
+        })
     }
 
     /// Temperature in °C at a resistance in Ω.
@@ -182,7 +231,9 @@ impl SteinhartHart {
         if inverse > 0.0 && inverse.is_finite() {
             Ok(1.0 / inverse - ZERO_CELSIUS_K)
         } else {
-            Err(DomainError::NoSolution { name: "temperature" })
+            Err(DomainError::NoSolution {
+                name: "temperature",
+            })
         }
     }
 

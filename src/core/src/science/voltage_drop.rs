@@ -91,13 +91,23 @@ impl FromStr for Awg {
         let wrong = || NotAWireGauge(text.to_owned());
         let lower = text.trim().to_ascii_lowercase();
         let bare = lower.strip_suffix("awg").unwrap_or(&lower).trim();
-        let bare = bare.trim_start_matches('#').trim_start_matches("no.").trim();
+        let bare = bare
+            .trim_start_matches('#')
+            .trim_start_matches("no.")
+            .trim();
         let number = if let Some(zeros) = bare.strip_suffix("/0") {
-            1 - zeros.parse::<i8>().ok().filter(|n| (1..=4).contains(n)).ok_or_else(wrong)?
+            1 - zeros
+                .parse::<i8>()
+                .ok()
+                .filter(|n| (1..=4).contains(n))
+                .ok_or_else(wrong)?
         } else if !bare.is_empty() && bare.bytes().all(|b| b == b'0') {
             1 - i8::try_from(bare.len()).map_err(|_| wrong())?
         } else {
-            bare.parse::<u8>().ok().and_then(|n| i8::try_from(n).ok()).ok_or_else(wrong)?
+            bare.parse::<u8>()
+                .ok()
+                .and_then(|n| i8::try_from(n).ok())
+                .ok_or_else(wrong)?
         };
         Self::new(number).map_err(|_| wrong())
     }
@@ -127,24 +137,79 @@ pub struct Conductor {
 
 /// Uncoated copper at 75 °C. Source: NEC (NFPA 70) chapter 9 table 8, as reproduced in several public copies. Thickest
 /// last; of each gauge the usual make of building wire first.
-#[expect(clippy::approx_constant, reason = "3.14 Ω is what the table says, it is no π")]
+#[expect(
+    clippy::approx_constant,
+    reason = "3.14 Ω is what the table says, it is no π"
+)]
 pub const COPPER: [Conductor; 10] = [
-    Conductor { gauge: Awg(14), make: Make::Solid, circular_mils: 4110.0, ohm_per_kft: 3.07 },
-    Conductor { gauge: Awg(14), make: Make::SevenStrand, circular_mils: 4110.0, ohm_per_kft: 3.14 },
-    Conductor { gauge: Awg(12), make: Make::Solid, circular_mils: 6530.0, ohm_per_kft: 1.93 },
-    Conductor { gauge: Awg(12), make: Make::SevenStrand, circular_mils: 6530.0, ohm_per_kft: 1.98 },
-    Conductor { gauge: Awg(10), make: Make::Solid, circular_mils: 10_380.0, ohm_per_kft: 1.21 },
-    Conductor { gauge: Awg(10), make: Make::SevenStrand, circular_mils: 10_380.0, ohm_per_kft: 1.24 },
-    Conductor { gauge: Awg(8), make: Make::Solid, circular_mils: 16_510.0, ohm_per_kft: 0.764 },
-    Conductor { gauge: Awg(8), make: Make::SevenStrand, circular_mils: 16_510.0, ohm_per_kft: 0.778 },
-    Conductor { gauge: Awg(6), make: Make::SevenStrand, circular_mils: 26_240.0, ohm_per_kft: 0.491 },
-    Conductor { gauge: Awg(4), make: Make::SevenStrand, circular_mils: 41_740.0, ohm_per_kft: 0.308 },
+    Conductor {
+        gauge: Awg(14),
+        make: Make::Solid,
+        circular_mils: 4110.0,
+        ohm_per_kft: 3.07,
+    },
+    Conductor {
+        gauge: Awg(14),
+        make: Make::SevenStrand,
+        circular_mils: 4110.0,
+        ohm_per_kft: 3.14,
+    },
+    Conductor {
+        gauge: Awg(12),
+        make: Make::Solid,
+        circular_mils: 6530.0,
+        ohm_per_kft: 1.93,
+    },
+    Conductor {
+        gauge: Awg(12),
+        make: Make::SevenStrand,
+        circular_mils: 6530.0,
+        ohm_per_kft: 1.98,
+    },
+    Conductor {
+        gauge: Awg(10),
+        make: Make::Solid,
+        circular_mils: 10_380.0,
+        ohm_per_kft: 1.21,
+    },
+    Conductor {
+        gauge: Awg(10),
+        make: Make::SevenStrand,
+        circular_mils: 10_380.0,
+        ohm_per_kft: 1.24,
+    },
+    Conductor {
+        gauge: Awg(8),
+        make: Make::Solid,
+        circular_mils: 16_510.0,
+        ohm_per_kft: 0.764,
+    },
+    Conductor {
+        gauge: Awg(8),
+        make: Make::SevenStrand,
+        circular_mils: 16_510.0,
+        ohm_per_kft: 0.778,
+    },
+    Conductor {
+        gauge: Awg(6),
+        make: Make::SevenStrand,
+        circular_mils: 26_240.0,
+        ohm_per_kft: 0.491,
+    },
+    Conductor {
+        gauge: Awg(4),
+        make: Make::SevenStrand,
+        circular_mils: 41_740.0,
+        ohm_per_kft: 0.308,
+    },
 ];
 
 /// The table's row of a gauge, in the make given or, with `None`, in the make that stands first.
 #[must_use]
 pub fn copper(gauge: Awg, make: Option<Make>) -> Option<Conductor> {
-    COPPER.into_iter().find(|row| row.gauge == gauge && make.is_none_or(|make| make == row.make))
+    COPPER
+        .into_iter()
+        .find(|row| row.gauge == gauge && make.is_none_or(|make| make == row.make))
 }
 
 impl Conductor {
@@ -206,8 +271,16 @@ impl Run {
         let length = not_negative("length", self.length_m)?;
         let current = not_negative("current", self.current_a)?;
         let drop_v = 2.0 * length * positive("resistance", ohm_per_m)? * current;
-        ordered(("drop", drop_v), ("supply voltage", positive("supply voltage", self.supply_v)?))?;
-        Ok(Drop { drop_v, share: drop_v / self.supply_v, load_v: self.supply_v - drop_v, loss_w: drop_v * current })
+        ordered(
+            ("drop", drop_v),
+            ("supply voltage", positive("supply voltage", self.supply_v)?),
+        )?;
+        Ok(Drop {
+            drop_v,
+            share: drop_v / self.supply_v,
+            load_v: self.supply_v - drop_v,
+            loss_w: drop_v * current,
+        })
     }
 
     /// The thinnest conductor of [`COPPER`], in its usual make at 75 °C, that keeps the drop within a share of the
@@ -233,10 +306,17 @@ impl Run {
 ///
 /// # Errors
 /// Current and open voltage above zero; the loaded voltage not above the open one and not below zero.
-pub fn measured_resistance(open_v: f64, loaded_v: f64, current_a: f64) -> Result<(f64, f64), DomainError> {
+pub fn measured_resistance(
+    open_v: f64,
+    loaded_v: f64,
+    current_a: f64,
+) -> Result<(f64, f64), DomainError> {
     let open = positive("open voltage", open_v)?;
     let drop = open - within("loaded voltage", loaded_v, 0.0, open)?;
-    Ok((drop / positive("current", current_a)?, finite("drop", drop)? / open))
+    Ok((
+        drop / positive("current", current_a)?,
+        finite("drop", drop)? / open,
+    ))
 }
 
 #[cfg(test)]
@@ -245,23 +325,43 @@ mod tests {
 
     #[test]
     fn reads_gauges_as_they_are_written() {
-        for (text, number) in
-            [("12", 12), ("#10", 10), ("8 AWG", 8), ("1/0", 0), ("4/0 awg", -3), ("000", -2), ("0", 0)]
-        {
+        for (text, number) in [
+            ("12", 12),
+            ("#10", 10),
+            ("8 AWG", 8),
+            ("1/0", 0),
+            ("4/0 awg", -3),
+            ("000", -2),
+            ("0", 0),
+        ] {
             assert_eq!(text.parse::<Awg>().map(Awg::number), Ok(number), "{text}");
         }
         for text in ["", "12.5", "5/0", "-1", "99", "ten", "0/0", "00000"] {
             assert_eq!(text.parse::<Awg>(), Err(NotAWireGauge(text.to_owned())));
         }
-        assert_eq!([Awg(12), Awg(0), Awg(-3)].map(|g| g.to_string()), ["12", "1/0", "4/0"]);
+        assert_eq!(
+            [Awg(12), Awg(0), Awg(-3)].map(|g| g.to_string()),
+            ["12", "1/0", "4/0"]
+        );
         assert!(Awg(14) < Awg(12) && Awg(1) < Awg(0));
     }
 
     #[test]
     fn no_conductor_is_thick_enough_for_an_endless_run() {
-        let run = Run { supply_v: 120.0, current_a: 40.0, length_m: 5000.0 };
+        let run = Run {
+            supply_v: 120.0,
+            current_a: 40.0,
+            length_m: 5000.0,
+        };
         assert_eq!(run.thinnest(0.03), Ok(None));
-        let idle = Run { supply_v: 120.0, current_a: 0.0, length_m: 10.0 };
-        assert_eq!(idle.thinnest(0.03).map(|row| row.map(|row| row.gauge)), Ok(Some(Awg(14))));
+        let idle = Run {
+            supply_v: 120.0,
+            current_a: 0.0,
+            length_m: 10.0,
+        };
+        assert_eq!(
+            idle.thinnest(0.03).map(|row| row.map(|row| row.gauge)),
+            Ok(Some(Awg(14)))
+        );
     }
 }

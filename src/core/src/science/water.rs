@@ -51,8 +51,15 @@ pub fn flow_for_turnover_m3_per_h(volume_m3: f64, turnover_h: f64) -> Result<f64
 ///
 /// # Errors
 /// All above zero.
-pub fn rectangular_m3(length_m: f64, width_m: f64, depths_m: (f64, f64)) -> Result<f64, DomainError> {
-    let depth = f64::midpoint(positive("shallow depth", depths_m.0)?, positive("deep depth", depths_m.1)?);
+pub fn rectangular_m3(
+    length_m: f64,
+    width_m: f64,
+    depths_m: (f64, f64),
+) -> Result<f64, DomainError> {
+    let depth = f64::midpoint(
+        positive("shallow depth", depths_m.0)?,
+        positive("deep depth", depths_m.1)?,
+    );
     Ok(positive("length", length_m)? * positive("width", width_m)? * depth)
 }
 
@@ -87,7 +94,10 @@ pub fn mass_g(volume_m3: f64, rise_mg_per_l: f64) -> Result<f64, DomainError> {
 /// # Errors
 /// Target not below zero and below the present value.
 pub fn share_to_drain(now: f64, target: f64) -> Result<f64, DomainError> {
-    ordered(("target", not_negative("target", target)?), ("present value", now))?;
+    ordered(
+        ("target", not_negative("target", target)?),
+        ("present value", now),
+    )?;
     Ok(1.0 - target / positive("present value", now)?)
 }
 
@@ -96,7 +106,10 @@ pub fn share_to_drain(now: f64, target: f64) -> Result<f64, DomainError> {
 /// # Errors
 /// Target above zero and below the present value.
 pub fn volumes_to_flush(now: f64, target: f64) -> Result<f64, DomainError> {
-    ordered(("target", positive("target", target)?), ("present value", now))?;
+    ordered(
+        ("target", positive("target", target)?),
+        ("present value", now),
+    )?;
     Ok((now / target).ln())
 }
 
@@ -140,7 +153,9 @@ impl ChlorineCompound {
     pub fn released(self) -> f64 {
         match self {
             Self::Chlorine | Self::SodiumHypochlorite | Self::LithiumHypochlorite => 1.0,
-            Self::CalciumHypochlorite | Self::Dichloroisocyanurate | Self::DichloroisocyanurateDihydrate => 2.0,
+            Self::CalciumHypochlorite
+            | Self::Dichloroisocyanurate
+            | Self::DichloroisocyanurateDihydrate => 2.0,
             Self::Trichloroisocyanurate => 3.0,
         }
     }
@@ -155,9 +170,9 @@ impl ChlorineCompound {
     #[must_use]
     pub fn cyanuric_acid_per_chlorine(self) -> f64 {
         match self {
-            Self::Trichloroisocyanurate | Self::Dichloroisocyanurate | Self::DichloroisocyanurateDihydrate => {
-                CYANURIC_ACID / (self.released() * CHLORINE)
-            }
+            Self::Trichloroisocyanurate
+            | Self::Dichloroisocyanurate
+            | Self::DichloroisocyanurateDihydrate => CYANURIC_ACID / (self.released() * CHLORINE),
             _ => 0.0,
         }
     }
@@ -171,7 +186,11 @@ pub const CYANURATE_PER_CYANURIC_ACID: f64 = CYANURATE / CYANURIC_ACID;
 ///
 /// # Errors
 /// As [`mass_g`]; the strength above 0 and at most 1.
-pub fn hypochlorite_ml(volume_m3: f64, rise_mg_per_l: f64, strength: f64) -> Result<f64, DomainError> {
+pub fn hypochlorite_ml(
+    volume_m3: f64,
+    rise_mg_per_l: f64,
+    strength: f64,
+) -> Result<f64, DomainError> {
     Ok(mass_g(volume_m3, rise_mg_per_l)? / share("strength", strength)?)
 }
 
@@ -180,7 +199,11 @@ pub fn hypochlorite_ml(volume_m3: f64, rise_mg_per_l: f64, strength: f64) -> Res
 ///
 /// # Errors
 /// As [`hypochlorite_ml`].
-pub fn dry_chlorine_g(volume_m3: f64, rise_mg_per_l: f64, available: f64) -> Result<f64, DomainError> {
+pub fn dry_chlorine_g(
+    volume_m3: f64,
+    rise_mg_per_l: f64,
+    available: f64,
+) -> Result<f64, DomainError> {
     Ok(mass_g(volume_m3, rise_mg_per_l)? / share("available chlorine", available)?)
 }
 
@@ -207,7 +230,11 @@ pub enum CalciumChloride {
 ///
 /// # Errors
 /// As [`mass_g`].
-pub fn calcium_chloride_g(form: CalciumChloride, volume_m3: f64, rise_mg_per_l: f64) -> Result<f64, DomainError> {
+pub fn calcium_chloride_g(
+    form: CalciumChloride,
+    volume_m3: f64,
+    rise_mg_per_l: f64,
+) -> Result<f64, DomainError> {
     let dry = CA + 2.0 * CL;
     let g_per_mol = match form {
         CalciumChloride::Anhydrous => dry,
@@ -225,7 +252,8 @@ pub const HYDROCHLORIC_ACID_MOL_PER_L: f64 = 10.0;
 /// # Errors
 /// Volume of water above zero, acid and strength not below.
 pub fn alkalinity_drop(acid_ml: f64, mol_per_l: f64, volume_m3: f64) -> Result<f64, DomainError> {
-    let mol = not_negative("volume of acid", acid_ml)? / 1000.0 * not_negative("strength", mol_per_l)?;
+    let mol =
+        not_negative("volume of acid", acid_ml)? / 1000.0 * not_negative("strength", mol_per_l)?;
     Ok(mol / positive("volume", volume_m3)? * CALCIUM_CARBONATE / 2.0)
 }
 
@@ -244,11 +272,18 @@ pub fn acid_ml(demand_mol_per_m3: f64, volume_m3: f64, mol_per_l: f64) -> Result
 ///
 /// # Errors
 /// Current not below zero, at least one gap, efficiency above 0 and at most 1.
-pub fn cell_chlorine_g_per_h(current_a: f64, gaps: u32, current_efficiency: f64) -> Result<f64, DomainError> {
+pub fn cell_chlorine_g_per_h(
+    current_a: f64,
+    gaps: u32,
+    current_efficiency: f64,
+) -> Result<f64, DomainError> {
     const FARADAY: f64 = 96_485.332_12; // C/mol, CODATA 2018
     let gaps = positive("number of gaps", f64::from(gaps))?;
     let efficiency = share("current efficiency", current_efficiency)?;
-    Ok(not_negative("current", current_a)? * gaps * efficiency * CHLORINE / (2.0 * FARADAY) * 3600.0)
+    Ok(
+        not_negative("current", current_a)? * gaps * efficiency * CHLORINE / (2.0 * FARADAY)
+            * 3600.0,
+    )
 }
 
 /// Rise in mg/L that a production in g/h makes in a volume in m³ over a run in h at a duty (share of the time), before
@@ -256,8 +291,15 @@ pub fn cell_chlorine_g_per_h(current_a: f64, gaps: u32, current_efficiency: f64)
 ///
 /// # Errors
 /// Volume above zero, production and time not below, duty 0 to 1.
-pub fn rise_by_production(g_per_h: f64, hours: f64, duty: f64, volume_m3: f64) -> Result<f64, DomainError> {
-    let g = not_negative("production", g_per_h)? * not_negative("time", hours)? * within("duty", duty, 0.0, 1.0)?;
+pub fn rise_by_production(
+    g_per_h: f64,
+    hours: f64,
+    duty: f64,
+    volume_m3: f64,
+) -> Result<f64, DomainError> {
+    let g = not_negative("production", g_per_h)?
+        * not_negative("time", hours)?
+        * within("duty", duty, 0.0, 1.0)?;
     Ok(g / positive("volume", volume_m3)?)
 }
 

@@ -338,7 +338,13 @@ fn rarity(element: &Element) -> u8 {
         Element::Word(terms) if terms.len() == 1 => 0,
         Element::Form(_) => 1,
         Element::Word(_) => 2,
-        Element::Group(choices) => choices.iter().flat_map(|c| c.iter()).map(rarity).max().unwrap_or(9).max(3),
+        Element::Group(choices) => choices
+            .iter()
+            .flat_map(|c| c.iter())
+            .map(rarity)
+            .max()
+            .unwrap_or(9)
+            .max(3),
         Element::Class(_) => 4,
         Element::Thing(things) if !things.is_empty() => 5,
         Element::Number => 6,
@@ -350,8 +356,18 @@ fn rarity(element: &Element) -> u8 {
 impl PatternIndex {
     /// Enters a pattern under its rarest element.
     pub fn add(&mut self, number: u32, wording: &Wording) {
-        let Some(side) = wording.sides.iter().min_by_key(|s| s.iter().map(rarity).min().unwrap_or(9)) else { return };
-        if let Some(element) = side.iter().filter(|e| super::wording::holds(e)).min_by_key(|e| rarity(e)) {
+        let Some(side) = wording
+            .sides
+            .iter()
+            .min_by_key(|s| s.iter().map(rarity).min().unwrap_or(9))
+        else {
+            return;
+        };
+        if let Some(element) = side
+            .iter()
+            .filter(|e| super::wording::holds(e))
+            .min_by_key(|e| rarity(e))
+        {
             self.enter(number, element);
         }
     }
@@ -363,15 +379,23 @@ impl PatternIndex {
             }
         };
         match element {
-            Element::Word(terms) => terms.iter().for_each(|t| push(self.by_term.entry(*t).or_default())),
+            Element::Word(terms) => terms
+                .iter()
+                .for_each(|t| push(self.by_term.entry(*t).or_default())),
             Element::Form(form) => push(self.by_form.entry(form.clone()).or_default()),
             Element::Class(class) => push(self.by_class.entry(*class).or_default()),
             Element::Thing(things) if things.is_empty() => push(&mut self.by_any_thing),
-            Element::Thing(things) => things.iter().for_each(|t| push(self.by_thing.entry(*t).or_default())),
+            Element::Thing(things) => things
+                .iter()
+                .for_each(|t| push(self.by_thing.entry(*t).or_default())),
             Element::Number => push(&mut self.by_number),
             Element::Group(choices) => {
                 for choice in choices {
-                    if let Some(rarest) = choice.iter().filter(|e| super::wording::holds(e)).min_by_key(|e| rarity(e)) {
+                    if let Some(rarest) = choice
+                        .iter()
+                        .filter(|e| super::wording::holds(e))
+                        .min_by_key(|e| rarity(e))
+                    {
                         self.enter(number, rarest);
                     }
                 }

@@ -6,7 +6,10 @@
 use super::{
     Hazard, Knowledge, TableFile, TableProblem, Who,
     causes::{Band, Cause, Check, Compare, Margin, Mend, Only, Outcome, Relation, Speaks, Stop},
-    lexicon::{ActionObjects, Acts, Cue, Lexicon, Meaning, Pattern, Phrase, Quantity, Role, Shown, Sort, Spoken, Stands, Thing},
+    lexicon::{
+        ActionObjects, Acts, Cue, Lexicon, Meaning, Pattern, Phrase, Quantity, Role, Shown, Sort,
+        Spoken, Stands, Thing,
+    },
     raw,
     vocabulary::{Id, Section, Vocabulary},
     wording::{self, Element, Names},
@@ -91,7 +94,9 @@ impl<'f> Loader<'f> {
     }
 
     fn of_kind(&self, wanted: &'static str) -> impl Iterator<Item = &'f TableFile> + use<'f> {
-        self.files.iter().filter(move |f| f.path.ends_with(".toml") && kind(&f.path) == wanted)
+        self.files
+            .iter()
+            .filter(move |f| f.path.ends_with(".toml") && kind(&f.path) == wanted)
     }
 
     fn read<T: DeserializeOwned>(&mut self, file: &'f TableFile) -> Option<T> {
@@ -99,29 +104,50 @@ impl<'f> Loader<'f> {
             Ok(value) => Some(value),
             Err(error) => {
                 let line = error.span().map_or(1, |s| line_of(&file.text, s.start));
-                self.problem(At { file, line }, format!("the table cannot be read: {}", error.message()));
+                self.problem(
+                    At { file, line },
+                    format!("the table cannot be read: {}", error.message()),
+                );
                 None
             }
         }
     }
 
     fn problem(&mut self, at: At<'_>, text: String) {
-        self.problems.push(TableProblem { file: at.file.path.clone(), line: at.line, text });
+        self.problems.push(TableProblem {
+            file: at.file.path.clone(),
+            line: at.line,
+            text,
+        });
     }
 
     fn place(file: &'f TableFile, key: &Spanned<String>) -> At<'f> {
-        At { file, line: line_of(&file.text, key.span().start) }
+        At {
+            file,
+            line: line_of(&file.text, key.span().start),
+        }
     }
 
     fn vocabulary(&mut self) {
         for file in self.of_kind("vocabulary") {
-            let Some(table) = self.read::<toml::Table>(file) else { continue };
+            let Some(table) = self.read::<toml::Table>(file) else {
+                continue;
+            };
             // The file's order is the order of the ids, so the text is read line by line beside the parsed table.
             for section in Section::ALL {
-                let Some(entries) = table.get(section.name()).and_then(toml::Value::as_table) else { continue };
+                let Some(entries) = table.get(section.name()).and_then(toml::Value::as_table)
+                else {
+                    continue;
+                };
                 let mut keyed: Vec<(usize, &String, &str)> = entries
                     .iter()
-                    .map(|(id, meaning)| (key_place(&file.text, section, id), id, meaning.as_str().unwrap_or_default()))
+                    .map(|(id, meaning)| {
+                        (
+                            key_place(&file.text, section, id),
+                            id,
+                            meaning.as_str().unwrap_or_default(),
+                        )
+                    })
                     .collect();
                 keyed.sort_unstable();
                 for (_, id, meaning) in keyed {
@@ -137,16 +163,24 @@ impl<'f> Loader<'f> {
         lexicon.actions = ids(&self.vocabulary, Section::Action);
         lexicon.endings = ids(&self.vocabulary, Section::Outcome);
         for id in ids(&self.vocabulary, Section::Equipment) {
-            lexicon.things.push(Thing { id, sort: Sort::Equipment });
+            lexicon.things.push(Thing {
+                id,
+                sort: Sort::Equipment,
+            });
         }
         for id in ids(&self.vocabulary, Section::Part) {
-            lexicon.things.push(Thing { id, sort: Sort::Part(Vec::new()) });
+            lexicon.things.push(Thing {
+                id,
+                sort: Sort::Part(Vec::new()),
+            });
         }
     }
 
     fn spelling(&mut self) {
         for file in self.of_kind("spelling") {
-            let Some(table) = self.read::<raw::Spelling>(file) else { continue };
+            let Some(table) = self.read::<raw::Spelling>(file) else {
+                continue;
+            };
             for (from, to) in &table.read {
                 self.lexicon.rewrites.add(from, to);
             }
@@ -160,21 +194,37 @@ impl<'f> Loader<'f> {
 
     fn names(&mut self) {
         for file in self.of_kind("generic") {
-            let Some(table) = self.read::<raw::ById<raw::Say>>(file) else { continue };
+            let Some(table) = self.read::<raw::ById<raw::Say>>(file) else {
+                continue;
+            };
             for (key, entry) in &table {
-                let kinds = entry.one_of.iter().filter_map(|k| self.vocabulary.id(Section::Equipment, k)).collect();
+                let kinds = entry
+                    .one_of
+                    .iter()
+                    .filter_map(|k| self.vocabulary.id(Section::Equipment, k))
+                    .collect();
                 let id = Id::from(key.get_ref().as_str());
-                self.lexicon.things.push(Thing { id, sort: Sort::Unstated(kinds) });
+                self.lexicon.things.push(Thing {
+                    id,
+                    sort: Sort::Unstated(kinds),
+                });
             }
         }
         for (number, thing) in self.lexicon.things.iter().enumerate() {
-            self.thing_numbers.insert(thing.id.to_string(), u16::try_from(number).unwrap_or(u16::MAX));
+            self.thing_numbers.insert(
+                thing.id.to_string(),
+                u16::try_from(number).unwrap_or(u16::MAX),
+            );
         }
         for file in self.of_kind("classes") {
-            let Some(table) = self.read::<raw::ById<Vec<String>>>(file) else { continue };
+            let Some(table) = self.read::<raw::ById<Vec<String>>>(file) else {
+                continue;
+            };
             for key in table.keys() {
                 let next = u16::try_from(self.class_numbers.len()).unwrap_or(u16::MAX);
-                self.class_numbers.entry(key.get_ref().clone()).or_insert(next);
+                self.class_numbers
+                    .entry(key.get_ref().clone())
+                    .or_insert(next);
             }
         }
     }
@@ -187,8 +237,14 @@ impl<'f> Loader<'f> {
             // A kind also stands for mentions that leave the kind open: "{gas-heater}" takes "heater".
             thing: &|name| {
                 let number = *things.get(name)?;
-                let open = generic.iter().enumerate().filter(|(_, t)| matches!(&t.sort, Sort::Unstated(k) if k.iter().any(|k| k == name)));
-                Some(std::iter::once(number).chain(open.filter_map(|(i, _)| u16::try_from(i).ok())).collect())
+                let open = generic.iter().enumerate().filter(
+                    |(_, t)| matches!(&t.sort, Sort::Unstated(k) if k.iter().any(|k| k == name)),
+                );
+                Some(
+                    std::iter::once(number)
+                        .chain(open.filter_map(|(i, _)| u16::try_from(i).ok()))
+                        .collect(),
+                )
             },
             class: &|name| classes.get(name).copied(),
             respell: &|word| rewrites.word(word),
@@ -206,16 +262,31 @@ impl<'f> Loader<'f> {
     fn phrases(&mut self) {
         for name in ["equipment", "parts", "generic"] {
             for file in self.of_kind(name) {
-                let Some(table) = self.read::<raw::ById<raw::Say>>(file) else { continue };
+                let Some(table) = self.read::<raw::ById<raw::Say>>(file) else {
+                    continue;
+                };
                 for (key, entry) in &table {
                     let at = Self::place(file, key);
                     let Some(number) = self.thing_numbers.get(key.get_ref()).copied() else {
-                        self.problem(at, format!("`{}` is neither equipment nor part: see vocabulary.toml", key.get_ref()));
+                        self.problem(
+                            at,
+                            format!(
+                                "`{}` is neither equipment nor part: see vocabulary.toml",
+                                key.get_ref()
+                            ),
+                        );
                         continue;
                     };
-                    let tells: Vec<Id> =
-                        entry.tells.iter().filter_map(|k| self.vocabulary.id(Section::Equipment, k)).collect();
-                    if let Some(Thing { sort: Sort::Part(known), .. }) = self.lexicon.things.get_mut(usize::from(number)) {
+                    let tells: Vec<Id> = entry
+                        .tells
+                        .iter()
+                        .filter_map(|k| self.vocabulary.id(Section::Equipment, k))
+                        .collect();
+                    if let Some(Thing {
+                        sort: Sort::Part(known),
+                        ..
+                    }) = self.lexicon.things.get_mut(usize::from(number))
+                    {
                         known.extend(tells);
                     }
                     self.phrase(&entry.say, Phrase::Thing(number), at);
@@ -223,7 +294,9 @@ impl<'f> Loader<'f> {
             }
         }
         for file in self.of_kind("classes") {
-            let Some(table) = self.read::<raw::ById<Vec<String>>>(file) else { continue };
+            let Some(table) = self.read::<raw::ById<Vec<String>>>(file) else {
+                continue;
+            };
             for (key, say) in &table {
                 if let Some(number) = self.class_numbers.get(key.get_ref()).copied() {
                     self.phrase(say, Phrase::Class(number), Self::place(file, key));
@@ -234,21 +307,35 @@ impl<'f> Loader<'f> {
 
     fn phrase(&mut self, say: &[String], phrase: Phrase, at: At<'_>) {
         for text in say {
-            let Some(wording) = self.parse(text, at) else { continue };
+            let Some(wording) = self.parse(text, at) else {
+                continue;
+            };
             let [side] = wording.sides.as_slice() else {
-                self.problem(at, format!("`{text}`: a thing or class is worded by plain words, without `&`"));
+                self.problem(
+                    at,
+                    format!("`{text}`: a thing or class is worded by plain words, without `&`"),
+                );
                 continue;
             };
             match expand(side) {
-                Some(sequences) => sequences.iter().for_each(|s| self.lexicon.phrases.add(s, phrase)),
-                None => self.problem(at, format!("`{text}`: a thing or class is worded by plain words alone")),
+                Some(sequences) => sequences
+                    .iter()
+                    .for_each(|s| self.lexicon.phrases.add(s, phrase)),
+                None => self.problem(
+                    at,
+                    format!("`{text}`: a thing or class is worded by plain words alone"),
+                ),
             }
         }
     }
 
     fn pattern(&mut self, text: &str, means: Meaning, veto: bool, at: At<'_>) {
         if let Some(wording) = self.parse(text, at) {
-            self.lexicon.patterns.push(Pattern { wording, means, veto });
+            self.lexicon.patterns.push(Pattern {
+                wording,
+                means,
+                veto,
+            });
         }
     }
 
@@ -261,17 +348,28 @@ impl<'f> Loader<'f> {
             .map(|(i, e)| (e.id.to_string(), u16::try_from(i).unwrap_or(u16::MAX)))
             .collect();
         for file in self.of_kind(table) {
-            let Some(entries) = self.read::<raw::ById<raw::Say>>(file) else { continue };
+            let Some(entries) = self.read::<raw::ById<raw::Say>>(file) else {
+                continue;
+            };
             for (key, entry) in &entries {
                 let at = Self::place(file, key);
                 let Some(number) = ids.get(key.get_ref()).copied() else {
-                    self.problem(at, format!("`{}` is no id of [{}] in vocabulary.toml", key.get_ref(), section.name()));
+                    self.problem(
+                        at,
+                        format!(
+                            "`{}` is no id of [{}] in vocabulary.toml",
+                            key.get_ref(),
+                            section.name()
+                        ),
+                    );
                     continue;
                 };
                 if let Some(on) = &entry.on {
                     match self.vocabulary.id(Section::Equipment, on) {
                         Some(on) => {
-                            self.lexicon.belongs.insert(Id::from(key.get_ref().as_str()), on);
+                            self.lexicon
+                                .belongs
+                                .insert(Id::from(key.get_ref().as_str()), on);
                         }
                         None => self.problem(at, format!("`{on}` is no id of [equipment]")),
                     }
@@ -300,7 +398,9 @@ impl<'f> Loader<'f> {
     fn wordings(&mut self) {
         self.say("symptoms", Section::Symptom, Meaning::Symptom);
         self.say("conditions", Section::Condition, Meaning::Condition);
-        self.say("causes-said", Section::Cause, |n| Meaning::Cause(n, Spoken::Names));
+        self.say("causes-said", Section::Cause, |n| {
+            Meaning::Cause(n, Spoken::Names)
+        });
         self.actions();
         self.say("outcomes", Section::Outcome, Meaning::Ending);
     }
@@ -316,17 +416,29 @@ impl<'f> Loader<'f> {
 
     fn actions(&mut self) {
         for file in self.of_kind("actions") {
-            let Some(table) = self.read::<raw::ById<raw::Action>>(file) else { continue };
+            let Some(table) = self.read::<raw::ById<raw::Action>>(file) else {
+                continue;
+            };
             for (key, entry) in &table {
                 let at = Self::place(file, key);
-                let place = self.lexicon.actions.iter().position(|a| *a == *key.get_ref().as_str());
+                let place = self
+                    .lexicon
+                    .actions
+                    .iter()
+                    .position(|a| *a == *key.get_ref().as_str());
                 let Some(number) = place.and_then(|p| u16::try_from(p).ok()) else {
                     self.problem(at, format!("`{}` is no id of [action]", key.get_ref()));
                     continue;
                 };
                 let default = entry.default.as_deref().and_then(|d| self.thing_id(d, at));
-                let only = entry.only.iter().filter_map(|o| self.thing_id(o, at)).collect();
-                self.lexicon.objects.insert(number, ActionObjects { default, only });
+                let only = entry
+                    .only
+                    .iter()
+                    .filter_map(|o| self.thing_id(o, at))
+                    .collect();
+                self.lexicon
+                    .objects
+                    .insert(number, ActionObjects { default, only });
                 for text in &entry.say {
                     self.pattern(text, Meaning::Action(number), false, at);
                 }
@@ -338,15 +450,21 @@ impl<'f> Loader<'f> {
     }
 
     fn quantities(&mut self) {
-        for (name, section, role) in
-            [("settings", Section::Setting, Role::Setting), ("readings", Section::Reading, Role::Reading)]
-        {
+        for (name, section, role) in [
+            ("settings", Section::Setting, Role::Setting),
+            ("readings", Section::Reading, Role::Reading),
+        ] {
             for file in self.of_kind(name) {
-                let Some(table) = self.read::<raw::ById<raw::Quantity>>(file) else { continue };
+                let Some(table) = self.read::<raw::ById<raw::Quantity>>(file) else {
+                    continue;
+                };
                 for (key, entry) in &table {
                     let at = Self::place(file, key);
                     let Some(known) = self.vocabulary.entry(section, key.get_ref()).cloned() else {
-                        self.problem(at, format!("`{}` is no id of [{}]", key.get_ref(), section.name()));
+                        self.problem(
+                            at,
+                            format!("`{}` is no id of [{}]", key.get_ref(), section.name()),
+                        );
                         continue;
                     };
                     let unit = unit_of(&known.meaning).to_owned();
@@ -359,7 +477,10 @@ impl<'f> Loader<'f> {
                         units: entry.units.clone(),
                         bare: entry.unit.clone(),
                         own: entry.own.clone(),
-                        range: (entry.least.unwrap_or(f64::NEG_INFINITY), entry.most.unwrap_or(f64::INFINITY)),
+                        range: (
+                            entry.least.unwrap_or(f64::NEG_INFINITY),
+                            entry.most.unwrap_or(f64::INFINITY),
+                        ),
                         adjusts,
                     });
                     for text in &entry.say {
@@ -372,23 +493,41 @@ impl<'f> Loader<'f> {
 
     fn shown(&mut self) {
         for file in self.of_kind("shown") {
-            let Some(table) = self.read::<raw::ById<Vec<raw::Shown>>>(file) else { continue };
+            let Some(table) = self.read::<raw::ById<Vec<raw::Shown>>>(file) else {
+                continue;
+            };
             for (key, entries) in &table {
                 let at = Self::place(file, key);
-                let Some(symptom) = self.id(Section::Symptom, key.get_ref(), at) else { continue };
+                let Some(symptom) = self.id(Section::Symptom, key.get_ref(), at) else {
+                    continue;
+                };
                 for entry in entries {
-                    let (Some(a), Some(b)) = (self.measured(&entry.value, at), self.measured(&entry.against, at)) else { continue };
+                    let (Some(a), Some(b)) = (
+                        self.measured(&entry.value, at),
+                        self.measured(&entry.against, at),
+                    ) else {
+                        continue;
+                    };
                     let stands = match entry.relation.as_str() {
                         "above" => Stands::Above,
                         "below" => Stands::Below,
                         "apart" => Stands::Apart,
                         other => {
-                            self.problem(at, format!("`{other}` is no relation: use above, below or apart"));
+                            self.problem(
+                                at,
+                                format!("`{other}` is no relation: use above, below or apart"),
+                            );
                             continue;
                         }
                     };
                     let (share, by) = (entry.share.unwrap_or(0.0), entry.by.unwrap_or(0.0));
-                    self.lexicon.shown.push(Shown { symptom: symptom.clone(), values: (a, b), stands, share, by });
+                    self.lexicon.shown.push(Shown {
+                        symptom: symptom.clone(),
+                        values: (a, b),
+                        stands,
+                        share,
+                        by,
+                    });
                 }
             }
         }
@@ -396,10 +535,15 @@ impl<'f> Loader<'f> {
 
     fn cues(&mut self) {
         for file in self.of_kind("cues") {
-            let Some(table) = self.read::<raw::ById<raw::Cue>>(file) else { continue };
+            let Some(table) = self.read::<raw::ById<raw::Cue>>(file) else {
+                continue;
+            };
             for (key, entry) in &table {
                 let at = Self::place(file, key);
-                let Some((cue, _)) = Cue::ALL.into_iter().find(|(_, name)| *name == key.get_ref().as_str()) else {
+                let Some((cue, _)) = Cue::ALL
+                    .into_iter()
+                    .find(|(_, name)| *name == key.get_ref().as_str())
+                else {
                     self.problem(at, format!("`{}` is no cue", key.get_ref()));
                     continue;
                 };
@@ -417,7 +561,9 @@ impl<'f> Loader<'f> {
                 if let Some(reach) = entry.reach {
                     self.lexicon.reach.insert(cue, reach);
                 }
-                self.lexicon.headings.extend(entry.headings.iter().map(|h| (h.to_lowercase(), cue)));
+                self.lexicon
+                    .headings
+                    .extend(entry.headings.iter().map(|h| (h.to_lowercase(), cue)));
             }
         }
     }
@@ -425,13 +571,22 @@ impl<'f> Loader<'f> {
     fn id(&mut self, section: Section, text: &str, at: At<'_>) -> Option<Id> {
         let id = self.vocabulary.id(section, text);
         if id.is_none() {
-            self.problem(at, format!("`{text}` is no id of [{}] in vocabulary.toml", section.name()));
+            self.problem(
+                at,
+                format!(
+                    "`{text}` is no id of [{}] in vocabulary.toml",
+                    section.name()
+                ),
+            );
         }
         id
     }
 
     fn ids(&mut self, section: Section, texts: &[String], at: At<'_>) -> Vec<Id> {
-        texts.iter().filter_map(|t| self.id(section, t, at)).collect()
+        texts
+            .iter()
+            .filter_map(|t| self.id(section, t, at))
+            .collect()
     }
 
     fn needs(&mut self, texts: &[String], at: At<'_>) -> Vec<Vec<Id>> {
@@ -448,16 +603,27 @@ impl<'f> Loader<'f> {
     fn hazard(&mut self, text: &str, at: At<'_>) -> Hazard {
         Hazard::named(text).unwrap_or_else(|| {
             let names: Vec<&str> = Hazard::ALL.iter().map(|h| h.name()).collect();
-            self.problem(at, format!("`{text}` is no hazard: use one of {}", names.join(", ")));
+            self.problem(
+                at,
+                format!("`{text}` is no hazard: use one of {}", names.join(", ")),
+            );
             Hazard::None
         })
     }
 
-    fn odds(&mut self, section: Section, table: &BTreeMap<String, f64>, at: At<'_>) -> FxHashMap<Id, f64> {
+    fn odds(
+        &mut self,
+        section: Section,
+        table: &BTreeMap<String, f64>,
+        at: At<'_>,
+    ) -> FxHashMap<Id, f64> {
         let mut out = FxHashMap::default();
         for (id, value) in table {
             if !(value.is_finite() && *value > 0.0) {
-                self.problem(at, format!("`{id}` = {value}: a likelihood ratio is greater than 0"));
+                self.problem(
+                    at,
+                    format!("`{id}` = {value}: a likelihood ratio is greater than 0"),
+                );
                 continue;
             }
             if let Some(id) = self.id(section, id, at) {
@@ -468,18 +634,28 @@ impl<'f> Loader<'f> {
     }
 
     fn speaks(&mut self, causes: &BTreeMap<String, f64>, other: f64, at: At<'_>) -> Speaks {
-        Speaks { causes: self.odds(Section::Cause, causes, at), other }
+        Speaks {
+            causes: self.odds(Section::Cause, causes, at),
+            other,
+        }
     }
 
     fn causes(&mut self) {
         for file in self.of_kind("causes") {
-            let Some(table) = self.read::<raw::CauseFile>(file) else { continue };
+            let Some(table) = self.read::<raw::CauseFile>(file) else {
+                continue;
+            };
             for entry in table.cause {
                 let at = Self::place(file, &entry.id);
-                let Some(id) = self.id(Section::Cause, entry.id.get_ref(), at) else { continue };
+                let Some(id) = self.id(Section::Cause, entry.id.get_ref(), at) else {
+                    continue;
+                };
                 let inside = |p: f64| p > 0.0 && p < 1.0;
                 if !inside(entry.prior) {
-                    self.problem(at, format!("`{id}`: the prior {} is not between 0 and 1", entry.prior));
+                    self.problem(
+                        at,
+                        format!("`{id}`: the prior {} is not between 0 and 1", entry.prior),
+                    );
                     continue;
                 }
                 let mut makes = FxHashMap::default();
@@ -492,14 +668,21 @@ impl<'f> Loader<'f> {
                 }
                 let mut mends = Vec::new();
                 for mend in &entry.mend {
-                    let Some(action) = self.id(Section::Action, &mend.action, at) else { continue };
+                    let Some(action) = self.id(Section::Action, &mend.action, at) else {
+                        continue;
+                    };
                     let part = self
                         .vocabulary
                         .id(Section::Part, &mend.part)
                         .or_else(|| self.vocabulary.id(Section::Equipment, &mend.part));
                     match part {
-                        Some(part) => mends.push(Mend { action, part, text: mend.text.clone() }),
-                        None => self.problem(at, format!("`{}` is neither part nor equipment", mend.part)),
+                        Some(part) => mends.push(Mend {
+                            action,
+                            part,
+                            text: mend.text.clone(),
+                        }),
+                        None => self
+                            .problem(at, format!("`{}` is neither part nor equipment", mend.part)),
                     }
                 }
                 let cause = Cause {
@@ -528,18 +711,28 @@ impl<'f> Loader<'f> {
 
     fn checks(&mut self) {
         for file in self.of_kind("checks") {
-            let Some(table) = self.read::<raw::CheckFile>(file) else { continue };
+            let Some(table) = self.read::<raw::CheckFile>(file) else {
+                continue;
+            };
             for entry in table.check {
                 let at = Self::place(file, &entry.id);
                 let who = Who::named(&entry.who).unwrap_or_else(|| {
-                    self.problem(at, format!("`{}` may do nothing: use anyone, trained, electrical or gas", entry.who));
+                    self.problem(
+                        at,
+                        format!(
+                            "`{}` may do nothing: use anyone, trained, electrical or gas",
+                            entry.who
+                        ),
+                    );
                     Who::Electrical
                 });
                 let id = Id::from(entry.id.get_ref().as_str());
                 let known = self.checks.iter().position(|c| c.id == id);
                 let number = u16::try_from(known.unwrap_or(self.checks.len())).unwrap_or(u16::MAX);
                 if known.is_some() {
-                    self.lexicon.patterns.retain(|p| !matches!(p.means, Meaning::Outcome(check, _) if check == number));
+                    self.lexicon.patterns.retain(
+                        |p| !matches!(p.means, Meaning::Outcome(check, _) if check == number),
+                    );
                 }
                 let mut outcomes: Vec<Outcome> = Vec::new();
                 for outcome in &entry.outcome {
@@ -548,7 +741,11 @@ impl<'f> Loader<'f> {
                         self.pattern(text, Meaning::Outcome(number, place), false, at);
                     }
                     let speaks = self.speaks(&outcome.speaks, outcome.other, at);
-                    outcomes.push(Outcome { id: outcome.id.clone(), text: outcome.text.clone(), speaks });
+                    outcomes.push(Outcome {
+                        id: outcome.id.clone(),
+                        text: outcome.text.clone(),
+                        speaks,
+                    });
                 }
                 let check = Check {
                     id,
@@ -575,7 +772,10 @@ impl<'f> Loader<'f> {
     }
 
     fn measured(&mut self, text: &str, at: At<'_>) -> Option<Id> {
-        let id = self.vocabulary.id(Section::Reading, text).or_else(|| self.vocabulary.id(Section::Setting, text));
+        let id = self
+            .vocabulary
+            .id(Section::Reading, text)
+            .or_else(|| self.vocabulary.id(Section::Setting, text));
         if id.is_none() {
             self.problem(at, format!("`{text}` is no id of [reading] or [setting]"));
         }
@@ -591,10 +791,14 @@ impl<'f> Loader<'f> {
 
     fn bands(&mut self) {
         for file in self.of_kind("bands") {
-            let Some(table) = self.read::<raw::BandFile>(file) else { continue };
+            let Some(table) = self.read::<raw::BandFile>(file) else {
+                continue;
+            };
             for entry in table.band {
                 let at = Self::place(file, &entry.reading);
-                let Some(of) = self.measured(entry.reading.get_ref(), at) else { continue };
+                let Some(of) = self.measured(entry.reading.get_ref(), at) else {
+                    continue;
+                };
                 let band = Band {
                     of,
                     name: entry.name,
@@ -606,21 +810,35 @@ impl<'f> Loader<'f> {
                     place: (file.path.clone(), at.line),
                 };
                 if band.above >= band.below {
-                    self.problem(at, format!("the band `{}` is empty: above {} and below {}", band.name, band.above, band.below));
+                    self.problem(
+                        at,
+                        format!(
+                            "the band `{}` is empty: above {} and below {}",
+                            band.name, band.above, band.below
+                        ),
+                    );
                     continue;
                 }
                 self.bands.push(band);
             }
             for entry in table.compare {
                 let at = Self::place(file, &entry.a);
-                let (Some(a), Some(b)) = (self.measured(entry.a.get_ref(), at), self.measured(&entry.b, at)) else { continue };
+                let (Some(a), Some(b)) = (
+                    self.measured(entry.a.get_ref(), at),
+                    self.measured(&entry.b, at),
+                ) else {
+                    continue;
+                };
                 let relation = match entry.relation.as_str() {
                     "near" => Relation::Near,
                     "above" => Relation::Above,
                     "below" => Relation::Below,
                     "drop" => Relation::Drop,
                     other => {
-                        self.problem(at, format!("`{other}` is no relation: use near, above, below or drop"));
+                        self.problem(
+                            at,
+                            format!("`{other}` is no relation: use near, above, below or drop"),
+                        );
                         continue;
                     }
                 };
@@ -647,7 +865,9 @@ impl<'f> Loader<'f> {
 
     fn stops(&mut self) {
         for file in self.of_kind("dangers") {
-            let Some(table) = self.read::<raw::StopFile>(file) else { continue };
+            let Some(table) = self.read::<raw::StopFile>(file) else {
+                continue;
+            };
             for (name, text) in &table.caution {
                 let hazard = self.hazard(name, At { file, line: 1 });
                 self.cautions.retain(|(known, _)| *known != hazard);
@@ -681,7 +901,13 @@ impl<'f> Loader<'f> {
 
     fn models(&mut self) {
         for file in self.of_kind("learned") {
-            let name = file.path.rsplit('/').next().unwrap_or_default().trim_end_matches(".toml").to_owned();
+            let name = file
+                .path
+                .rsplit('/')
+                .next()
+                .unwrap_or_default()
+                .trim_end_matches(".toml")
+                .to_owned();
             if let Some(model) = self.read::<crate::reading::learned::Model>(file) {
                 self.lexicon.models.insert(name, model);
             }
@@ -691,7 +917,9 @@ impl<'f> Loader<'f> {
     fn finish(mut self) -> Knowledge {
         let lexicon = &mut self.lexicon;
         for (number, pattern) in lexicon.patterns.iter().enumerate() {
-            lexicon.index.add(u32::try_from(number).unwrap_or(u32::MAX), &pattern.wording);
+            lexicon
+                .index
+                .add(u32::try_from(number).unwrap_or(u32::MAX), &pattern.wording);
         }
         lexicon.speller = Speller::new(lexicon.terms.words());
         self.problems.sort();
@@ -712,7 +940,9 @@ impl<'f> Loader<'f> {
 /// The unit that a quantity's meaning begins with ("degF across the heater" is degF).
 fn unit_of(meaning: &str) -> &str {
     let unit = meaning.split(',').next().unwrap_or_default().trim();
-    let unit = [" across ", " above ", " while ", " for "].iter().fold(unit, |u, cut| u.split(cut).next().unwrap_or(u));
+    let unit = [" across ", " above ", " while ", " for "]
+        .iter()
+        .fold(unit, |u, cut| u.split(cut).next().unwrap_or(u));
     unit.trim()
 }
 
@@ -720,7 +950,8 @@ fn unit_of(meaning: &str) -> &str {
 fn key_place(text: &str, section: Section, id: &str) -> usize {
     let start = text.find(&format!("[{}]", section.name())).unwrap_or(0);
     let rest = text.get(start..).unwrap_or_default();
-    rest.find(&format!("\n{id} =")).map_or(usize::MAX, |p| start + p)
+    rest.find(&format!("\n{id} ="))
+        .map_or(usize::MAX, |p| start + p)
 }
 
 /// Every sequence of terms that a side of plain words stands for.
@@ -729,7 +960,11 @@ fn expand(side: &[Element]) -> Option<Vec<Vec<u32>>> {
     for element in side {
         let choices: Vec<Vec<u32>> = match element {
             Element::Word(terms) => terms.iter().map(|t| vec![*t]).collect(),
-            Element::Group(choices) => choices.iter().map(|c| expand(c)).collect::<Option<Vec<_>>>()?.concat(),
+            Element::Group(choices) => choices
+                .iter()
+                .map(|c| expand(c))
+                .collect::<Option<Vec<_>>>()?
+                .concat(),
             Element::Maybe(inner) => {
                 let mut choices = expand(inner)?;
                 choices.push(Vec::new());
@@ -739,7 +974,11 @@ fn expand(side: &[Element]) -> Option<Vec<Vec<u32>>> {
         };
         out = out
             .iter()
-            .flat_map(|head| choices.iter().map(move |tail| head.iter().chain(tail).copied().collect::<Vec<u32>>()))
+            .flat_map(|head| {
+                choices
+                    .iter()
+                    .map(move |tail| head.iter().chain(tail).copied().collect::<Vec<u32>>())
+            })
             .collect();
     }
     Some(out)

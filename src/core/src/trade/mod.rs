@@ -65,8 +65,15 @@ pub enum Hazard {
 
 impl Hazard {
     /// All of them.
-    pub const ALL: [Hazard; 7] =
-        [Hazard::Electric, Hazard::Gas, Hazard::Chemical, Hazard::Pressure, Hazard::Entrapment, Hazard::Scald, Hazard::None];
+    pub const ALL: [Hazard; 7] = [
+        Hazard::Electric,
+        Hazard::Gas,
+        Hazard::Chemical,
+        Hazard::Pressure,
+        Hazard::Entrapment,
+        Hazard::Scald,
+        Hazard::None,
+    ];
 
     /// Its name in tables and JSON.
     #[must_use]
@@ -118,7 +125,9 @@ impl Who {
     /// The person of that name.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
-        [Who::Anyone, Who::Trained, Who::Electrical, Who::Gas].into_iter().find(|w| w.name() == name)
+        [Who::Anyone, Who::Trained, Who::Electrical, Who::Gas]
+            .into_iter()
+            .find(|w| w.name() == name)
     }
 }
 
@@ -185,7 +194,10 @@ impl Knowledge {
     /// The usual caution of a hazard.
     #[must_use]
     pub fn caution(&self, hazard: Hazard) -> Option<&str> {
-        self.cautions.iter().find(|(h, _)| *h == hazard).map(|(_, text)| text.as_str())
+        self.cautions
+            .iter()
+            .find(|(h, _)| *h == hazard)
+            .map(|(_, text)| text.as_str())
     }
 }
 
@@ -195,7 +207,10 @@ pub fn built_in_files() -> Vec<TableFile> {
     fn walk(dir: &Dir<'_>, out: &mut Vec<TableFile>) {
         for file in dir.files() {
             if let (Some(path), Some(text)) = (file.path().to_str(), file.contents_utf8()) {
-                out.push(TableFile { path: path.to_owned(), text: text.to_owned() });
+                out.push(TableFile {
+                    path: path.to_owned(),
+                    text: text.to_owned(),
+                });
             }
         }
         for sub in dir.dirs() {
@@ -211,5 +226,8 @@ pub fn built_in_files() -> Vec<TableFile> {
 /// Ordinary English words, sorted, one a line: never taken for misspelt trade words.
 #[must_use]
 pub fn ordinary_words() -> &'static str {
-    BUILT_IN.get_file("lexicon/english.txt").and_then(include_dir::File::contents_utf8).unwrap_or_default()
+    BUILT_IN
+        .get_file("lexicon/english.txt")
+        .and_then(include_dir::File::contents_utf8)
+        .unwrap_or_default()
 }

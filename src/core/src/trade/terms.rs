@@ -23,7 +23,11 @@ pub struct Terms {
 
 impl Default for Terms {
     fn default() -> Self {
-        Self { stems: FxHashMap::default(), words: FxHashMap::default(), stemmer: Stemmer::create(Algorithm::English) }
+        Self {
+            stems: FxHashMap::default(),
+            words: FxHashMap::default(),
+            stemmer: Stemmer::create(Algorithm::English),
+        }
     }
 }
 

@@ -154,7 +154,10 @@ impl Vocabulary {
             }
             None => {
                 self.places.insert((section, id.clone()), list.len());
-                list.push(Entry { id, meaning: meaning.to_owned() });
+                list.push(Entry {
+                    id,
+                    meaning: meaning.to_owned(),
+                });
             }
         }
     }
@@ -181,6 +184,7 @@ impl Vocabulary {
     /// The meaning of an id, or the id itself where it has none.
     #[must_use]
     pub fn meaning<'a>(&'a self, section: Section, id: &'a str) -> &'a str {
-        self.entry(section, id).map_or(id, |entry| entry.meaning.as_str())
+        self.entry(section, id)
+            .map_or(id, |entry| entry.meaning.as_str())
     }
 }

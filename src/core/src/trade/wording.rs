@@ -56,13 +56,17 @@ pub struct Wording {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum WordingError {
     /// Nothing stands in it, or only elements that may be left out.
-    #[error("the wording `{0}` would match anywhere: give it at least one word, thing, class or number")]
+    #[error(
+        "the wording `{0}` would match anywhere: give it at least one word, thing, class or number"
+    )]
     Empty(String),
     /// A bracket has no partner.
     #[error("the wording `{0}` has a bracket without its partner")]
     Bracket(String),
     /// `{name}` names nothing that is known.
-    #[error("the wording `{wording}` names the thing `{name}`, which is neither equipment nor part")]
+    #[error(
+        "the wording `{wording}` names the thing `{name}`, which is neither equipment nor part"
+    )]
     Thing {
         /// The wording.
         wording: String,
@@ -70,7 +74,9 @@ pub enum WordingError {
         name: String,
     },
     /// `<name>` names no class.
-    #[error("the wording `{wording}` names the class `{name}`, which kb/lexicon/classes.toml lacks")]
+    #[error(
+        "the wording `{wording}` names the class `{name}`, which kb/lexicon/classes.toml lacks"
+    )]
     Class {
         /// The wording.
         wording: String,
@@ -115,7 +121,12 @@ pub fn holds(element: &Element) -> bool {
     }
 }
 
-fn sequence(text: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Result<Vec<Element>, WordingError> {
+fn sequence(
+    text: &str,
+    whole: &str,
+    terms: &mut Terms,
+    names: &Names<'_>,
+) -> Result<Vec<Element>, WordingError> {
     let mut out = Vec::new();
     for piece in split_top(text, ' ') {
         let piece = piece.trim();
@@ -136,7 +147,12 @@ fn sequence(text: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Re
     Ok(out)
 }
 
-fn one(body: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Result<Option<Vec<Element>>, WordingError> {
+fn one(
+    body: &str,
+    whole: &str,
+    terms: &mut Terms,
+    names: &Names<'_>,
+) -> Result<Option<Vec<Element>>, WordingError> {
     let bracket = || WordingError::Bracket(whole.to_owned());
     Ok(Some(match body {
         "" => return Ok(None),
@@ -146,36 +162,53 @@ fn one(body: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Result<
         // Notes write it for "and"; the lexer reads it as a word.
         "+" => vec![Element::Word(vec![terms.learn("plus")])],
         _ if body.starts_with('(') => {
-            let inner = body.strip_prefix('(').and_then(|b| b.strip_suffix(')')).ok_or_else(bracket)?;
-            let choices =
-                split_top(inner, '|').into_iter().map(|c| sequence(c.trim(), whole, terms, names)).collect::<Result<Vec<_>, _>>()?;
+            let inner = body
+                .strip_prefix('(')
+                .and_then(|b| b.strip_suffix(')'))
+                .ok_or_else(bracket)?;
+            let choices = split_top(inner, '|')
+                .into_iter()
+                .map(|c| sequence(c.trim(), whole, terms, names))
+                .collect::<Result<Vec<_>, _>>()?;
             vec![Element::Group(choices)]
         }
         _ if body.contains('|') && !body.starts_with('{') && !body.starts_with('<') => {
-            let choices =
-                split_top(body, '|').into_iter().map(|c| sequence(c.trim(), whole, terms, names)).collect::<Result<Vec<_>, _>>()?;
+            let choices = split_top(body, '|')
+                .into_iter()
+                .map(|c| sequence(c.trim(), whole, terms, names))
+                .collect::<Result<Vec<_>, _>>()?;
             match plain_words(&choices) {
                 Some(words) => vec![Element::Word(words)],
                 None => vec![Element::Group(choices)],
             }
         }
         _ if body.starts_with('{') => {
-            let inner = body.strip_prefix('{').and_then(|b| b.strip_suffix('}')).ok_or_else(bracket)?;
+            let inner = body
+                .strip_prefix('{')
+                .and_then(|b| b.strip_suffix('}'))
+                .ok_or_else(bracket)?;
             if inner == "*" {
                 return Ok(Some(vec![Element::Thing(Vec::new())]));
             }
             let mut things = Vec::new();
             for name in inner.split('|').map(str::trim) {
-                let found = (names.thing)(name)
-                    .ok_or_else(|| WordingError::Thing { wording: whole.to_owned(), name: name.to_owned() })?;
+                let found = (names.thing)(name).ok_or_else(|| WordingError::Thing {
+                    wording: whole.to_owned(),
+                    name: name.to_owned(),
+                })?;
                 things.extend(found);
             }
             vec![Element::Thing(things)]
         }
         _ if body.starts_with('<') => {
-            let name = body.strip_prefix('<').and_then(|b| b.strip_suffix('>')).ok_or_else(bracket)?;
-            let class =
-                (names.class)(name).ok_or_else(|| WordingError::Class { wording: whole.to_owned(), name: name.to_owned() })?;
+            let name = body
+                .strip_prefix('<')
+                .and_then(|b| b.strip_suffix('>'))
+                .ok_or_else(bracket)?;
+            let class = (names.class)(name).ok_or_else(|| WordingError::Class {
+                wording: whole.to_owned(),
+                name: name.to_owned(),
+            })?;
             vec![Element::Class(class)]
         }
         _ if body.starts_with('=') => vec![Element::Form(fold(body.trim_start_matches('=')))],
@@ -186,7 +219,10 @@ fn one(body: &str, whole: &str, terms: &mut Terms, names: &Names<'_>) -> Result<
             if !word.chars().any(char::is_alphanumeric) {
                 return Err(WordingError::Empty(whole.to_owned()));
             }
-            for part in fold(word).split(|c: char| !c.is_alphanumeric()).filter(|p| !p.is_empty()) {
+            for part in fold(word)
+                .split(|c: char| !c.is_alphanumeric())
+                .filter(|p| !p.is_empty())
+            {
                 let respelt = (names.respell)(part);
                 for part in respelt.as_deref().unwrap_or(part).split(' ') {
                     out.push(Element::Word(vec![terms.learn(part)]));
@@ -211,7 +247,10 @@ fn plain_words(choices: &[Vec<Element>]) -> Option<Vec<Term>> {
 /// Lower case, without apostrophes, as words of notes are folded.
 #[must_use]
 pub fn fold(word: &str) -> String {
-    word.chars().filter(|c| !matches!(c, '\'' | '\u{2019}' | '\u{2018}')).flat_map(char::to_lowercase).collect()
+    word.chars()
+        .filter(|c| !matches!(c, '\'' | '\u{2019}' | '\u{2018}'))
+        .flat_map(char::to_lowercase)
+        .collect()
 }
 
 /// Splits at `at` where it stands outside all brackets.
@@ -234,6 +273,7 @@ fn split_top(text: &str, at: char) -> Vec<&str> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)] // a test that cannot read its own text must fail
     use super::*;
 
     fn read(text: &str) -> Result<Wording, WordingError> {
@@ -249,18 +289,24 @@ mod tests {
     fn elements_of_every_sort() {
         let wording = read("{pump} .. <trip> (at start|cold|hot)? # & pmp").unwrap();
         assert_eq!(wording.sides.len(), 2);
-        let [a, b] = wording.sides.as_slice() else { panic!("two sides") };
+        let [a, b] = wording.sides.as_slice() else {
+            panic!("two sides")
+        };
         assert_eq!(a[0], Element::Thing(vec![7]));
         assert_eq!(a[1], Element::Gap(SHORT_GAP));
         assert_eq!(a[2], Element::Class(3));
-        assert!(matches!(&a[3], Element::Maybe(inner) if matches!(&inner[0], Element::Group(c) if c.len() == 3)));
+        assert!(
+            matches!(&a[3], Element::Maybe(inner) if matches!(&inner[0], Element::Group(c) if c.len() == 3))
+        );
         assert_eq!(a[4], Element::Number);
         assert!(matches!(&b[0], Element::Word(_)));
     }
 
     #[test]
     fn faults_are_named() {
-        assert!(matches!(read("{pmup} trips"), Err(WordingError::Thing { name, .. }) if name == "pmup"));
+        assert!(
+            matches!(read("{pmup} trips"), Err(WordingError::Thing { name, .. }) if name == "pmup")
+        );
         assert!(matches!(read("<tirp>"), Err(WordingError::Class { .. })));
         assert!(matches!(read("(a|b"), Err(WordingError::Bracket(_))));
         assert!(matches!(read(".. word?"), Err(WordingError::Empty(_))));

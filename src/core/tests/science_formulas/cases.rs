@@ -5,7 +5,10 @@ use serde_json::{Map, Value};
 use std::collections::BTreeSet;
 
 /// The reference data, seen from the crate.
-pub const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/reference/formulas");
+pub const FOLDER: &str = concat!(
+    env!("CARGO_MANIFEST_DIR"),
+    "/../../tests/reference/formulas"
+);
 
 /// Whatever goes wrong on the way to an answer.
 pub type Failure = Box<dyn std::error::Error>;
@@ -74,19 +77,31 @@ const QUALIFIED: [(&str, &str); 22] = [
 ];
 
 fn plain(unit: &str) -> &str {
-    QUALIFIED.iter().find(|(qualified, _)| *qualified == unit).map_or(unit, |(_, plain)| plain)
+    QUALIFIED
+        .iter()
+        .find(|(qualified, _)| *qualified == unit)
+        .map_or(unit, |(_, plain)| plain)
 }
 
 /// Converts where the units differ, so that units which only the files know (`1/K`) pass through unchanged.
 fn into(value: f64, from: &str, to: &str) -> Result<f64, Failure> {
     let (from, to) = (plain(from), plain(to));
-    if from == to { Ok(value) } else { Ok(convert(value, from, to)?) }
+    if from == to {
+        Ok(value)
+    } else {
+        Ok(convert(value, from, to)?)
+    }
 }
 
 fn quantity<'c>(of: &'c Map<String, Value>, name: &str) -> Result<(&'c Value, &'c str), Failure> {
     let entry = of.get(name).ok_or_else(|| format!("no value `{name}`"))?;
-    let value = entry.get("value").ok_or_else(|| format!("`{name}` has no value"))?;
-    let unit = entry.get("unit").and_then(Value::as_str).ok_or_else(|| format!("`{name}` has no unit"))?;
+    let value = entry
+        .get("value")
+        .ok_or_else(|| format!("`{name}` has no value"))?;
+    let unit = entry
+        .get("unit")
+        .and_then(Value::as_str)
+        .ok_or_else(|| format!("`{name}` has no unit"))?;
     Ok((value, unit))
 }
 
@@ -94,7 +109,13 @@ impl Case {
     /// The input of a name, in a unit.
     pub fn input(&self, name: &str, unit: &str) -> Result<f64, Failure> {
         let (value, from) = quantity(&self.input, name)?;
-        into(value.as_f64().ok_or_else(|| format!("`{name}` is no number"))?, from, unit)
+        into(
+            value
+                .as_f64()
+                .ok_or_else(|| format!("`{name}` is no number"))?,
+            from,
+            unit,
+        )
     }
 
     /// The unit that the file gives an input in.
@@ -110,14 +131,20 @@ impl Case {
     /// The input of a name, a text.
     pub fn text(&self, name: &str) -> Result<&str, Failure> {
         let (value, _) = quantity(&self.input, name)?;
-        Ok(value.as_str().ok_or_else(|| format!("`{name}` is no text"))?)
+        Ok(value
+            .as_str()
+            .ok_or_else(|| format!("`{name}` is no text"))?)
     }
 
     /// The input of a name, a list of numbers, in a unit.
     pub fn list(&self, name: &str, unit: &str) -> Result<Vec<f64>, Failure> {
         let (value, from) = quantity(&self.input, name)?;
-        let list = value.as_array().ok_or_else(|| format!("`{name}` is no list"))?;
-        list.iter().map(|v| into(v.as_f64().ok_or("no number in the list")?, from, unit)).collect()
+        let list = value
+            .as_array()
+            .ok_or_else(|| format!("`{name}` is no list"))?;
+        list.iter()
+            .map(|v| into(v.as_f64().ok_or("no number in the list")?, from, unit))
+            .collect()
     }
 
     /// Whether there is an input of this name.
@@ -128,7 +155,11 @@ impl Case {
     /// Compares a value with the second route of the file, where that goes the way of the program and so must be met
     /// more closely than the first: within an absolute difference, in the file's unit.
     pub fn cross(&self, name: &str, got: f64, allowed: f64) -> Result<(), Failure> {
-        let second = self.cross_check.get(name).and_then(Value::as_f64).ok_or_else(|| format!("no second `{name}`"))?;
+        let second = self
+            .cross_check
+            .get(name)
+            .and_then(Value::as_f64)
+            .ok_or_else(|| format!("no second `{name}`"))?;
         if (got - second).abs() <= allowed {
             Ok(())
         } else {
@@ -139,7 +170,9 @@ impl Case {
     /// Compares a value with the expected one more closely than the file asks, where both go the same way.
     pub fn closer(&self, name: &str, got: f64, relative: f64) -> Result<(), Failure> {
         let (expected, unit) = quantity(&self.expected, name)?;
-        let expected = expected.as_f64().ok_or_else(|| format!("`{name}` is no number"))?;
+        let expected = expected
+            .as_f64()
+            .ok_or_else(|| format!("`{name}` is no number"))?;
         if (got - expected).abs() <= relative * expected.abs() {
             Ok(())
         } else {
@@ -150,13 +183,16 @@ impl Case {
     /// What of an expected value is wrong with an answer.
     fn compare(&self, name: &str, got: &Got) -> Result<(), Failure> {
         let (expected, unit) = quantity(&self.expected, name)?;
-        let wrong =
-            |got: String| -> Result<(), Failure> { Err(format!("`{name}`: {got}, expected {expected} {unit}").into()) };
+        let wrong = |got: String| -> Result<(), Failure> {
+            Err(format!("`{name}`: {got}, expected {expected} {unit}").into())
+        };
         match got {
             Got::Word(word) if expected.as_str() == Some(word) => Ok(()),
             Got::Truth(truth) if expected.as_bool() == Some(*truth) => Ok(()),
             Got::Number(value, from) => {
-                let expected = expected.as_f64().ok_or_else(|| format!("`{name}`: expected {expected}, no number"))?;
+                let expected = expected
+                    .as_f64()
+                    .ok_or_else(|| format!("`{name}`: expected {expected}, no number"))?;
                 let value = into(*value, from, unit)?;
                 let allowed = self.allowed(name, expected)?.max(rounding(expected));
                 if (value - expected).abs() <= allowed {
@@ -170,8 +206,15 @@ impl Case {
     }
 
     fn allowed(&self, name: &str, expected: f64) -> Result<f64, Failure> {
-        let own = self.tolerance.get(name).and_then(Value::as_object).unwrap_or(&self.tolerance);
-        match (own.get("abs").and_then(Value::as_f64), own.get("rel").and_then(Value::as_f64)) {
+        let own = self
+            .tolerance
+            .get(name)
+            .and_then(Value::as_object)
+            .unwrap_or(&self.tolerance);
+        match (
+            own.get("abs").and_then(Value::as_f64),
+            own.get("rel").and_then(Value::as_f64),
+        ) {
             (Some(abs), None) => Ok(abs),
             (None, Some(rel)) => Ok(rel * expected.abs()),
             _ => Err(format!("`{name}` has no single tolerance").into()),
@@ -182,13 +225,19 @@ impl Case {
 /// How far a value of the files may lie from the number that it was rounded from: they keep ten digits, so 25.55555556
 /// is off by up to half of its last one. No tolerance can be finer.
 fn rounding(expected: f64) -> f64 {
-    if expected == 0.0 { 0.0 } else { 0.5 * 10_f64.powf(expected.abs().log10().floor() - 9.0) }
+    if expected == 0.0 {
+        0.0
+    } else {
+        0.5 * 10_f64.powf(expected.abs().log10().floor() - 9.0)
+    }
 }
 
 /// The cases of a file.
 pub fn load(file: &str) -> Result<Vec<Case>, Failure> {
     let text = std::fs::read_to_string(format!("{FOLDER}/{file}"))?;
-    let Value::Array(list) = serde_json::from_str(&text)? else { return Err("expected a list of cases".into()) };
+    let Value::Array(list) = serde_json::from_str(&text)? else {
+        return Err("expected a list of cases".into());
+    };
     list.into_iter()
         .map(|case| {
             let text = |name: &str| case.get(name).and_then(Value::as_str).map(str::to_owned);
@@ -211,7 +260,11 @@ pub fn load(file: &str) -> Result<Vec<Case>, Failure> {
 }
 
 /// Compares every expected value of every case of a file with an answer, and tells all that is wrong at once.
-pub fn check(file: &str, left_out: &[LeftOut<'_>], answer: impl Fn(&Case) -> Answer) -> Result<(), Failure> {
+pub fn check(
+    file: &str,
+    left_out: &[LeftOut<'_>],
+    answer: impl Fn(&Case) -> Answer,
+) -> Result<(), Failure> {
     let cases = load(file)?;
     assert!(!cases.is_empty(), "{file} holds no case");
     let mut wrong = Vec::new();
@@ -237,8 +290,17 @@ pub fn check(file: &str, left_out: &[LeftOut<'_>], answer: impl Fn(&Case) -> Ans
             }
         }
     }
-    wrong.extend(unused.iter().map(|(id, name)| format!("{id}: `{name}` is left out but not there")));
-    assert!(wrong.is_empty(), "{} of {file}:\n{}", wrong.len(), wrong.join("\n"));
+    wrong.extend(
+        unused
+            .iter()
+            .map(|(id, name)| format!("{id}: `{name}` is left out but not there")),
+    );
+    assert!(
+        wrong.is_empty(),
+        "{} of {file}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
     Ok(())
 }
 
@@ -251,7 +313,10 @@ pub fn unknown(case: &Case) -> Answer {
 #[test]
 fn a_wrong_value_is_noticed() -> Result<(), Failure> {
     let cases = load("units.json")?;
-    let case = cases.iter().find(|case| case.id == "unit.psi-to-kPa.1").ok_or("the case is gone")?;
+    let case = cases
+        .iter()
+        .find(|case| case.id == "unit.psi-to-kPa.1")
+        .ok_or("the case is gone")?;
     let compare = |name, value, unit| case.compare(name, &number("y", value, unit).1);
     assert!(compare("y", 6.894_757_293, "kPa").is_ok());
     assert!(compare("y", 6_894.757_293, "Pa").is_ok());

@@ -2,18 +2,34 @@
 
 use crate::cases::{Answer, Case, Failure, LeftOut, check, number, unknown};
 use padlore_core::science::heating::{
-    Activity, Surface, USUAL_COP, coefficient_of_performance, dial_time_s, efficiency, evaporation, gas_input_w,
-    gas_volume_factor, heat_to_evaporate_j, heat_up_h, metered_flow_m3_per_h, output_w, rise_k, rise_k_per_h,
-    volumetric_heat_capacity_j_per_m3_k,
+    Activity, Surface, USUAL_COP, coefficient_of_performance, dial_time_s, efficiency, evaporation,
+    gas_input_w, gas_volume_factor, heat_to_evaporate_j, heat_up_h, metered_flow_m3_per_h,
+    output_w, rise_k, rise_k_per_h, volumetric_heat_capacity_j_per_m3_k,
 };
 use padlore_core::science::liquid_water::{density_kg_per_m3, heat_capacity_j_per_kg_k};
 use padlore_core::science::units::convert;
 
 const LEFT_OUT: [LeftOut<'static>; 4] = [
-    ("heat.evap.equation", "equation", "a text; its values are the cases of the kind `evaporation`"),
-    ("heat.evap.equation", "unoccupied_measured", "a finding about the equation, told in the doc comment"),
-    ("heat.evap.equation", "15_to_20_swimmers_per_1000ft2", "a finding about the equation, told in the doc comment"),
-    ("heat.evap.per-gallon.text", "per_inch", "a lower bound (`over 50 therms`), tested as one below"),
+    (
+        "heat.evap.equation",
+        "equation",
+        "a text; its values are the cases of the kind `evaporation`",
+    ),
+    (
+        "heat.evap.equation",
+        "unoccupied_measured",
+        "a finding about the equation, told in the doc comment",
+    ),
+    (
+        "heat.evap.equation",
+        "15_to_20_swimmers_per_1000ft2",
+        "a finding about the equation, told in the doc comment",
+    ),
+    (
+        "heat.evap.per-gallon.text",
+        "per_inch",
+        "a lower bound (`over 50 therms`), tested as one below",
+    ),
 ];
 
 #[test]
@@ -23,7 +39,10 @@ fn heating() -> Result<(), Failure> {
 
 /// Joules per cubic metre of gas from Btu per cubic foot.
 fn heating_value(case: &Case) -> Result<f64, Failure> {
-    Ok(case.input("heating_value", "Btu/ft3")? * convert(1.0, "BTU", "J")? / convert(1.0, "ft3", "m3")?)
+    Ok(
+        case.input("heating_value", "Btu/ft3")? * convert(1.0, "BTU", "J")?
+            / convert(1.0, "ft3", "m3")?,
+    )
 }
 
 /// Temperature at which the files take a gallon for 8.34 lb where they name none: 80 °F.
@@ -41,24 +60,40 @@ fn answer(case: &Case) -> Answer {
                 case.cross("rise_exact", rise * 1.8, 0.000_5 * rise)?;
             }
             let back = output_w(flow()?, celsius("inlet")?, rise)?;
-            assert!((back / fired()? - 1.0).abs() < 1e-9, "{}: {back} W comes back", case.id);
+            assert!(
+                (back / fired()? - 1.0).abs() < 1e-9,
+                "{}: {back} W comes back",
+                case.id
+            );
             Ok(vec![number("rise", rise, "delta_degC")])
         }
         "the 500 factor" => {
             let t = celsius("temperature")?;
             let per_hour = volumetric_heat_capacity_j_per_m3_k(t)? * convert(1.0, "gpm", "m3/s")?;
-            let heat_capacity = heat_capacity_j_per_kg_k(t)? * convert(1.0, "lb", "kg")? / convert(1.0, "BTU", "J")?;
+            let heat_capacity = heat_capacity_j_per_kg_k(t)? * convert(1.0, "lb", "kg")?
+                / convert(1.0, "BTU", "J")?;
             Ok(vec![
-                number("factor", convert(per_hour / 1.8, "W", "BTU/h")?, "Btu/(h gpm delta_degF)"),
+                number(
+                    "factor",
+                    convert(per_hour / 1.8, "W", "BTU/h")?,
+                    "Btu/(h gpm delta_degF)",
+                ),
                 number("density", density_kg_per_m3(t)?, "kg/m3"),
                 number("cp", heat_capacity / 1.8, "Btu/(lb delta_degF)"),
             ])
         }
-        "heat output from rise" => {
-            Ok(vec![number("output", output_w(flow()?, USUAL_CELSIUS, case.input("rise", "delta_degC")?)?, "W")])
-        }
+        "heat output from rise" => Ok(vec![number(
+            "output",
+            output_w(flow()?, USUAL_CELSIUS, case.input("rise", "delta_degC")?)?,
+            "W",
+        )]),
         "heat-up time" => {
-            let time = heat_up_h(case.input("volume", "m3")?, celsius("from")?, celsius("to")?, fired()?)?;
+            let time = heat_up_h(
+                case.input("volume", "m3")?,
+                celsius("from")?,
+                celsius("to")?,
+                fired()?,
+            )?;
             case.cross("time_exact_iapws", time, 2e-4 * time)?;
             Ok(vec![number("time", time, "h")])
         }
@@ -66,19 +101,31 @@ fn answer(case: &Case) -> Answer {
             let (volume, power) = (case.input("volume", "m3")?, case.input("power", "W")?);
             let rate = rise_k_per_h(volume, USUAL_CELSIUS, power)?;
             Ok(vec![
-                number("time", heat_up_h(volume, celsius("from")?, celsius("to")?, power)?, "h"),
+                number(
+                    "time",
+                    heat_up_h(volume, celsius("from")?, celsius("to")?, power)?,
+                    "h",
+                ),
                 number("rise_per_hour", rate * 1.8, "delta_degF/h"),
             ])
         }
         "heat pump COP" if case.has("output") => {
-            let cop = coefficient_of_performance(case.input("output", "W")?, case.input("power", "W")?)?;
+            let cop =
+                coefficient_of_performance(case.input("output", "W")?, case.input("power", "W")?)?;
             Ok(vec![number("cop", cop, "1")])
         }
         "heat pump COP" if case.has("rise") => {
             let heat = output_w(flow()?, USUAL_CELSIUS, case.input("rise", "delta_degC")?)?;
-            Ok(vec![number("cop", coefficient_of_performance(heat, case.input("power", "W")?)?, "1")])
+            Ok(vec![number(
+                "cop",
+                coefficient_of_performance(heat, case.input("power", "W")?)?,
+                "1",
+            )])
         }
-        "heat pump COP" => Ok(vec![number("low", USUAL_COP.0, "1"), number("high", USUAL_COP.1, "1")]),
+        "heat pump COP" => Ok(vec![
+            number("low", USUAL_COP.0, "1"),
+            number("high", USUAL_COP.1, "1"),
+        ]),
         "evaporation equation" => Ok(vec![]),
         "evaporation" => evaporated(case),
         "activity factor" => {
@@ -95,7 +142,11 @@ fn answer(case: &Case) -> Answer {
             Ok(vec![number("activity_factor", use_of_water.factor(), "1")])
         }
         "latent heat" => {
-            let t = if case.has("temperature") { celsius("temperature")? } else { USUAL_CELSIUS };
+            let t = if case.has("temperature") {
+                celsius("temperature")?
+            } else {
+                USUAL_CELSIUS
+            };
             let heat = heat_to_evaporate_j(case.input("volume", "m3")?, t)?;
             let inch_over_1000ft2 = convert(1000.0, "ft2", "m2")? * convert(1.0, "in", "m")?;
             Ok(vec![
@@ -107,15 +158,22 @@ fn answer(case: &Case) -> Answer {
         "gas meter clocking" if case.has("time") => {
             let flow = metered_flow_m3_per_h(case.input("dial", "m3")?, case.input("time", "s")?)?;
             let input = gas_input_w(flow, heating_value(case)?)?;
-            Ok(vec![number("flow", flow, "m3/h"), number("input", input, "W")])
+            Ok(vec![
+                number("flow", flow, "m3/h"),
+                number("input", input, "W"),
+            ])
         }
         "gas meter clocking" => {
             let dial = case.input("dial", "m3")?;
             let time = dial_time_s(dial, case.input("input", "W")?, heating_value(case)?)?;
-            Ok(vec![number("time", time, "s"), number("flow", metered_flow_m3_per_h(dial, time)?, "m3/h")])
+            Ok(vec![
+                number("time", time, "s"),
+                number("flow", metered_flow_m3_per_h(dial, time)?, "m3/h"),
+            ])
         }
         "gas volume correction" => {
-            let factor = gas_volume_factor(case.input("meter_pressure", "Pa")?, celsius("temperature")?)?;
+            let factor =
+                gas_volume_factor(case.input("meter_pressure", "Pa")?, celsius("temperature")?)?;
             Ok(vec![number("factor", factor, "1")])
         }
         _ => unknown(case),
@@ -133,10 +191,17 @@ fn evaporated(case: &Case) -> Answer {
     };
     let found = evaporation(surface)?;
     // The note tells the fall of the level in inches a day, to a thousandth.
-    let told = case.note.strip_prefix("level drop ").and_then(|rest| rest.strip_suffix(" in/d"));
+    let told = case
+        .note
+        .strip_prefix("level drop ")
+        .and_then(|rest| rest.strip_suffix(" in/d"));
     let told: f64 = told.ok_or("the note tells no fall of the level")?.parse()?;
     let fall = convert(found.mm_per_day, "mm/d", "in/d")?;
-    assert!((fall - told).abs() < 0.01 * told + 0.000_5, "{}: {fall} in/d, told {told}", case.id);
+    assert!(
+        (fall - told).abs() < 0.01 * told + 0.000_5,
+        "{}: {fall} in/d, told {told}",
+        case.id
+    );
     let latent = found.latent_j_per_kg * convert(1.0, "lb", "kg")? / convert(1.0, "BTU", "J")?;
     let lost = found.kg_per_h / density_kg_per_m3(surface.water_celsius)?;
     Ok(vec![
@@ -162,7 +227,10 @@ fn an_inch_takes_over_fifty_therms() -> Result<(), Failure> {
 fn impossible_heaters_are_refused() -> Result<(), Failure> {
     assert!(rise_k(100_000.0, 0.0, 25.0).is_err() && rise_k(-1.0, 10.0, 25.0).is_err());
     assert!(rise_k(1e7, 1.0, 25.0).is_err(), "boils");
-    assert!(heat_up_h(60.0, 30.0, 20.0, 100_000.0).is_err() && heat_up_h(60.0, 20.0, 30.0, 0.0).is_err());
+    assert!(
+        heat_up_h(60.0, 30.0, 20.0, 100_000.0).is_err()
+            && heat_up_h(60.0, 20.0, 30.0, 0.0).is_err()
+    );
     assert!(coefficient_of_performance(5000.0, 0.0).is_err() && efficiency(120.0, 100.0).is_err());
     assert!((efficiency(82.0, 100.0)? - 0.82).abs() < 1e-12);
     assert!(metered_flow_m3_per_h(0.05, 0.0).is_err() && gas_volume_factor(-2e5, 15.0).is_err());
@@ -174,7 +242,17 @@ fn impossible_heaters_are_refused() -> Result<(), Failure> {
         air_m_per_s: 0.1,
         activity_factor: 0.5,
     };
-    assert_eq!(evaporation(still)?.kg_per_h, 0.0, "moist warm air gives water, it takes none");
-    assert!(evaporation(Surface { humidity: 1.2, ..still }).is_err());
+    assert_eq!(
+        evaporation(still)?.kg_per_h,
+        0.0,
+        "moist warm air gives water, it takes none"
+    );
+    assert!(
+        evaporation(Surface {
+            humidity: 1.2,
+            ..still
+        })
+        .is_err()
+    );
     Ok(())
 }

@@ -3,13 +3,21 @@
 use crate::cases::{Answer, Case, Failure, LeftOut, check, number, unknown};
 use padlore_core::science::carbonate::log_k;
 use padlore_core::science::saturation::{
-    TABLE_BAND, TABLE_CONSTANT, Water, carbonate_alkalinity, cyanurate_alkalinity_factor, cyanuric_pk, simplified_ph_s,
-    table_factors, table_index,
+    TABLE_BAND, TABLE_CONSTANT, Water, carbonate_alkalinity, cyanurate_alkalinity_factor,
+    cyanuric_pk, simplified_ph_s, table_factors, table_index,
 };
 
 const LEFT_OUT: [LeftOut<'static>; 2] = [
-    ("si.logK.calcite.25C", "equation", "a text; the kind `equilibrium constants` holds its values"),
-    ("si.cya.pK.25C", "equation", "a text; the kind `cyanurate alkalinity factor` depends on its values"),
+    (
+        "si.logK.calcite.25C",
+        "equation",
+        "a text; the kind `equilibrium constants` holds its values",
+    ),
+    (
+        "si.cya.pK.25C",
+        "equation",
+        "a text; the kind `cyanurate alkalinity factor` depends on its values",
+    ),
 ];
 
 #[test]
@@ -41,7 +49,11 @@ fn answer(case: &Case) -> Answer {
         }
         // The text of the code takes the total alkalinity, and a constant of 12.1.
         "worked example" => {
-            let found = table_factors(celsius()?, mg_per_l("calcium_hardness")?, mg_per_l("total_alkalinity")?)?;
+            let found = table_factors(
+                celsius()?,
+                mg_per_l("calcium_hardness")?,
+                mg_per_l("total_alkalinity")?,
+            )?;
             Ok(vec![
                 number("TF", found.temperature, "1"),
                 number("CF", found.calcium, "1"),
@@ -54,12 +66,21 @@ fn answer(case: &Case) -> Answer {
             number("upper", TABLE_BAND.1, "1"),
             number("optimum", f64::midpoint(TABLE_BAND.0, TABLE_BAND.1), "1"),
         ]),
-        "TDS constant" => {
-            Ok(vec![number("below_1000", TABLE_CONSTANT.0, "1"), number("above_1000", TABLE_CONSTANT.1, "1")])
-        }
+        "TDS constant" => Ok(vec![
+            number("below_1000", TABLE_CONSTANT.0, "1"),
+            number("above_1000", TABLE_CONSTANT.1, "1"),
+        ]),
         "factor table method" | "factor table method, linear interpolation" => {
-            let found = table_factors(celsius()?, mg_per_l("calcium_hardness")?, mg_per_l("carbonate_alkalinity")?)?;
-            Ok(vec![number("SI", table_index(ph()?, found, mg_per_l("tds")?)?, "1")])
+            let found = table_factors(
+                celsius()?,
+                mg_per_l("calcium_hardness")?,
+                mg_per_l("carbonate_alkalinity")?,
+            )?;
+            Ok(vec![number(
+                "SI",
+                table_index(ph()?, found, mg_per_l("tds")?)?,
+                "1",
+            )])
         }
         "simplified pHs formula" => {
             let saturated = simplified_ph_s(
@@ -68,7 +89,10 @@ fn answer(case: &Case) -> Answer {
                 mg_per_l("carbonate_alkalinity")?,
                 mg_per_l("tds")?,
             )?;
-            Ok(vec![number("pHs", saturated, "pH"), number("SI", ph()? - saturated, "1")])
+            Ok(vec![
+                number("pHs", saturated, "pH"),
+                number("SI", ph()? - saturated, "1"),
+            ])
         }
         "equilibrium constant" => {
             let logs = log_k(celsius()?)?;
@@ -93,7 +117,11 @@ fn answer(case: &Case) -> Answer {
         }
         "cyanurate alkalinity factor" => {
             let factor = cyanurate_alkalinity_factor(ph()?, celsius()?)?;
-            Ok(vec![number("factor", factor, "mg/L CaCO3 per mg/L cyanuric acid")])
+            Ok(vec![number(
+                "factor",
+                factor,
+                "mg/L CaCO3 per mg/L cyanuric acid",
+            )])
         }
         "carbonate alkalinity" => {
             let (total, cyanuric) = (mg_per_l("total_alkalinity")?, mg_per_l("cyanuric_acid")?);
@@ -110,14 +138,23 @@ fn answer(case: &Case) -> Answer {
                 dissolved_solids: mg_per_l("tds")?,
             };
             let carbonate = water.carbonate_alkalinity()?;
-            assert!((carbonate / mg_per_l("carbonate_alkalinity")? - 1.0).abs() < 1e-6, "{}: {carbonate}", case.id);
+            assert!(
+                (carbonate / mg_per_l("carbonate_alkalinity")? - 1.0).abs() < 1e-6,
+                "{}: {carbonate}",
+                case.id
+            );
             let found = water.index()?;
             // The second route is this very model; only its permittivity of water comes from another formulation.
             let (strength, carbon) = (found.ionic_strength, found.inorganic_carbon * 1000.0);
             case.cross("SI", found.calcite_index, 0.000_4)?;
             case.cross("ionic_strength", strength, 5e-5 * strength)?;
             case.cross("inorganic_carbon_mmol", carbon, 1e-4 * carbon)?;
-            let short = simplified_ph_s(water.celsius, water.calcium_hardness, carbonate, water.dissolved_solids)?;
+            let short = simplified_ph_s(
+                water.celsius,
+                water.calcium_hardness,
+                carbonate,
+                water.dissolved_solids,
+            )?;
             case.cross("simplified_pHs_SI", water.ph - short, 0.000_6)?;
             Ok(vec![
                 number("SI", found.calcite_index, "1"),

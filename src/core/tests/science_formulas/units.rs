@@ -21,7 +21,10 @@ fn answer(case: &Case) -> Answer {
             ])
         }
         "concentration" if case.has("temperature") => {
-            let ppm = water::mass_fraction_ppm(case.input("x", "mg/L")?, case.input("temperature", "degC")?)?;
+            let ppm = water::mass_fraction_ppm(
+                case.input("x", "mg/L")?,
+                case.input("temperature", "degC")?,
+            )?;
             Ok(vec![number("y", ppm, "ppm(mass)")])
         }
         "concentration" if case.has("volume") => {
@@ -38,7 +41,11 @@ fn answer(case: &Case) -> Answer {
             let (from, to) = (case.unit("x")?, case.expected_unit("y")?);
             let x = case.input("x", from)?;
             // The appendix states this one in kelvin, which is a unit of points as well as of differences.
-            let y = if from == "degF difference" { convert_difference(x, "degF", to)? } else { convert(x, from, to)? };
+            let y = if from == "degF difference" {
+                convert_difference(x, "degF", to)?
+            } else {
+                convert(x, from, to)?
+            };
             Ok(vec![number("y", y, to)])
         }
         _ => unknown(case),
@@ -114,7 +121,10 @@ fn units_beside_the_file() -> Result<(), Failure> {
         (7.4, "pH", "pH", 7.4),
     ] {
         let got = convert(value, from, to)?;
-        assert!((got / expected - 1.0).abs() < 1e-9, "{value} {from} is {got} {to}, expected {expected}");
+        assert!(
+            (got / expected - 1.0).abs() < 1e-9,
+            "{value} {from} is {got} {to}, expected {expected}"
+        );
     }
     Ok(())
 }

@@ -18,8 +18,12 @@ pub fn read(reading: &Reading<'_>, symptoms: &[SymptomFact], fixes: &[FixFact]) 
     let mut out: Vec<CauseFact> = Vec::new();
     let ids = &reading.knowledge.lexicon.causes;
     for hit in &reading.found.hits {
-        let Meaning::Cause(number, spoken) = hit.means else { continue };
-        let Some(id) = ids.get(usize::from(number)) else { continue };
+        let Meaning::Cause(number, spoken) = hit.means else {
+            continue;
+        };
+        let Some(id) = ids.get(usize::from(number)) else {
+            continue;
+        };
         let ruled = status(reading, hit, spoken);
         let decided = reading.decide("cause", || features(reading, hit, id, spoken, ruled));
         if let Some(status) = decided.map_or(ruled, |label| CauseStatus::named(&label)) {
@@ -33,7 +37,13 @@ pub fn read(reading: &Reading<'_>, symptoms: &[SymptomFact], fixes: &[FixFact]) 
 
 /// The features of a mention of a cause.
 #[must_use]
-pub fn features(reading: &Reading<'_>, hit: &Hit, id: &Id, spoken: Spoken, ruled: Option<CauseStatus>) -> Vec<String> {
+pub fn features(
+    reading: &Reading<'_>,
+    hit: &Hit,
+    id: &Id,
+    spoken: Spoken,
+    ruled: Option<CauseStatus>,
+) -> Vec<String> {
     let verdict = ruled.map_or("none", CauseStatus::name);
     let mut out = crate::reading::features::of_hit(reading, hit, id.as_str(), verdict);
     out.push(format!("spoken={spoken:?}"));
@@ -68,49 +78,108 @@ fn note(out: &mut Vec<CauseFact>, id: &Id, status: CauseStatus, span: std::ops::
         Some(known) => {
             let outweighs = matches!(
                 (known.status, status),
-                (CauseStatus::Suspected, CauseStatus::Confirmed | CauseStatus::RuledOut)
+                (
+                    CauseStatus::Suspected,
+                    CauseStatus::Confirmed | CauseStatus::RuledOut
+                )
             );
             if outweighs {
                 known.status = status;
                 known.span = span;
             }
         }
-        None => out.push(CauseFact { id: id.clone(), status, span }),
+        None => out.push(CauseFact {
+            id: id.clone(),
+            status,
+            span,
+        }),
     }
 }
 
 /// "The breaker itself is fine": the likeliest cause that lies in the part and makes a symptom of the visit is ruled out.
 fn good_parts(reading: &Reading<'_>, symptoms: &[SymptomFact], out: &mut Vec<CauseFact>) {
-    let present: Vec<&Id> = symptoms.iter().filter(|s| s.status == SymptomStatus::Present).map(|s| &s.id).collect();
+    let present: Vec<&Id> = symptoms
+        .iter()
+        .filter(|s| s.status == SymptomStatus::Present)
+        .map(|s| &s.id)
+        .collect();
     if present.is_empty() {
         return;
     }
     for mention in &reading.found.things {
-        let cues: Vec<Cue> = reading.scopes.on(reading.words, mention.tokens.clone()).collect();
-        if !cues.contains(&Cue::Good) || cues.iter().any(|c| matches!(c, Cue::Elsewhere | Cue::Denied | Cue::Planned | Cue::Past)) {
+        let cues: Vec<Cue> = reading
+            .scopes
+            .on(reading.words, mention.tokens.clone())
+            .collect();
+        if !cues.contains(&Cue::Good)
+            || cues
+                .iter()
+                .any(|c| matches!(c, Cue::Elsewhere | Cue::Denied | Cue::Planned | Cue::Past))
+        {
             continue;
         }
-        let Some(thing) = reading.knowledge.lexicon.things.get(usize::from(mention.thing)) else { continue };
-        let lies_there = reading.knowledge.causes.iter().filter(|c| c.mends.first().is_some_and(|m| m.part == thing.id));
-        let score = |c: &crate::trade::causes::Cause| {
-            c.prior * present.iter().filter_map(|s| c.makes.get(*s)).fold(0.0_f64, |a, b| a.max(*b))
+        let Some(thing) = reading
+            .knowledge
+            .lexicon
+            .things
+            .get(usize::from(mention.thing))
+        else {
+            continue;
         };
-        let best = lies_there.filter(|c| score(c) > 0.0).max_by(|a, b| score(a).total_cmp(&score(b)));
+        let lies_there = reading
+            .knowledge
+            .causes
+            .iter()
+            .filter(|c| c.mends.first().is_some_and(|m| m.part == thing.id));
+        let score = |c: &crate::trade::causes::Cause| {
+            c.prior
+                * present
+                    .iter()
+                    .filter_map(|s| c.makes.get(*s))
+                    .fold(0.0_f64, |a, b| a.max(*b))
+        };
+        let best = lies_there
+            .filter(|c| score(c) > 0.0)
+            .max_by(|a, b| score(a).total_cmp(&score(b)));
         if let Some(cause) = best {
-            note(out, &cause.id, CauseStatus::RuledOut, reading.words.bytes(&mention.tokens));
+            note(
+                out,
+                &cause.id,
+                CauseStatus::RuledOut,
+                reading.words.bytes(&mention.tokens),
+            );
         }
     }
 }
 
 /// A fix that was done and no cause named: the cause whose mend it is and that makes a symptom of the visit.
-fn borne_out(reading: &Reading<'_>, symptoms: &[SymptomFact], fixes: &[FixFact], out: &mut Vec<CauseFact>) {
+fn borne_out(
+    reading: &Reading<'_>,
+    symptoms: &[SymptomFact],
+    fixes: &[FixFact],
+    out: &mut Vec<CauseFact>,
+) {
     for fix in fixes.iter().filter(|f| f.status == FixStatus::Done) {
-        let mended = |c: &&crate::trade::causes::Cause| c.mends.iter().any(|m| m.part == fix.part && m.action == fix.action);
-        let makes = |c: &crate::trade::causes::Cause| {
-            let present = symptoms.iter().filter(|s| s.status == SymptomStatus::Present);
-            present.filter_map(|s| c.makes.get(&s.id)).fold(0.0_f64, |a, b| a.max(*b))
+        let mended = |c: &&crate::trade::causes::Cause| {
+            c.mends
+                .iter()
+                .any(|m| m.part == fix.part && m.action == fix.action)
         };
-        let candidates: Vec<_> = reading.knowledge.causes.iter().filter(mended).filter(|c| makes(c) >= 0.3).collect();
+        let makes = |c: &crate::trade::causes::Cause| {
+            let present = symptoms
+                .iter()
+                .filter(|s| s.status == SymptomStatus::Present);
+            present
+                .filter_map(|s| c.makes.get(&s.id))
+                .fold(0.0_f64, |a, b| a.max(*b))
+        };
+        let candidates: Vec<_> = reading
+            .knowledge
+            .causes
+            .iter()
+            .filter(mended)
+            .filter(|c| makes(c) >= 0.3)
+            .collect();
         if candidates.iter().any(|c| out.iter().any(|o| o.id == c.id)) {
             continue;
         }

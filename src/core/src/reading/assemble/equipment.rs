@@ -23,7 +23,13 @@ pub fn read(reading: &Reading<'_>) -> Vec<EquipmentFact> {
         for kind in kinds(reading, mention) {
             if !out.iter().any(|e| e.kind == kind) {
                 let span = reading.words.bytes(&mention.tokens);
-                out.push(EquipmentFact { kind, label: None, maker: None, model: None, span });
+                out.push(EquipmentFact {
+                    kind,
+                    label: None,
+                    maker: None,
+                    model: None,
+                    span,
+                });
             }
         }
     }
@@ -33,7 +39,14 @@ pub fn read(reading: &Reading<'_>) -> Vec<EquipmentFact> {
 /// The kind that a mention is of, if it is settled; for a part, the kinds that it speaks for.
 #[must_use]
 pub fn kinds(reading: &Reading<'_>, mention: &ThingMention) -> Vec<Id> {
-    let Some(thing) = reading.knowledge.lexicon.things.get(usize::from(mention.thing)) else { return Vec::new() };
+    let Some(thing) = reading
+        .knowledge
+        .lexicon
+        .things
+        .get(usize::from(mention.thing))
+    else {
+        return Vec::new();
+    };
     match &thing.sort {
         Sort::Equipment => vec![thing.id.clone()],
         Sort::Part(tells) => match tells.as_slice() {
@@ -50,7 +63,9 @@ pub fn settled(reading: &Reading<'_>, choices: &[Id]) -> Option<Id> {
     let things = &reading.knowledge.lexicon.things;
     let mut named: Vec<&Id> = Vec::new();
     for mention in &reading.found.things {
-        let Some(thing) = things.get(usize::from(mention.thing)) else { continue };
+        let Some(thing) = things.get(usize::from(mention.thing)) else {
+            continue;
+        };
         let told: Vec<&Id> = match &thing.sort {
             Sort::Equipment => vec![&thing.id],
             Sort::Part(tells) => tells.iter().collect(),
@@ -67,8 +82,16 @@ pub fn settled(reading: &Reading<'_>, choices: &[Id]) -> Option<Id> {
     }
     // The gas that a heater burns says what heater it is.
     let gas = choices.iter().find(|k| **k == "gas-heater")?;
-    let burns = reading.words.tokens.iter().any(|t| matches!(t.text.as_str(), "propane" | "lpg" | "inwc" | "burner" | "burners" | "pilot" | "manifold"))
-        || reading.words.tokens.windows(2).any(|w| w[0].text == "natural" && w[1].text == "gas");
+    let burns = reading.words.tokens.iter().any(|t| {
+        matches!(
+            t.text.as_str(),
+            "propane" | "lpg" | "inwc" | "burner" | "burners" | "pilot" | "manifold"
+        )
+    }) || reading
+        .words
+        .tokens
+        .windows(2)
+        .any(|w| w[0].text == "natural" && w[1].text == "gas");
     (named.is_empty() && burns).then(|| gas.clone())
 }
 
@@ -86,8 +109,18 @@ fn set_aside(reading: &Reading<'_>, mention: &ThingMention) -> bool {
 
 /// Whether a denial right before the mention denies the thing itself ("there is no blower"), not what it does.
 fn absent(reading: &Reading<'_>, mention: &ThingMention) -> bool {
-    let before = |k: usize| mention.tokens.start.checked_sub(k).and_then(|t| reading.words.tokens.get(t)).map(|t| t.text.as_str());
+    let before = |k: usize| {
+        mention
+            .tokens
+            .start
+            .checked_sub(k)
+            .and_then(|t| reading.words.tokens.get(t))
+            .map(|t| t.text.as_str())
+    };
     let no = matches!(before(1), Some("no" | "without"));
-    let there = matches!(before(2), Some("is" | "has" | "got" | "theres" | "have" | "with" | "are" | "was"));
+    let there = matches!(
+        before(2),
+        Some("is" | "has" | "got" | "theres" | "have" | "with" | "are" | "was")
+    );
     no && there
 }

@@ -24,14 +24,29 @@ pub fn read(reading: &Reading<'_>) -> Vec<FixFact> {
     let lexicon = &reading.knowledge.lexicon;
     let mut out = Vec::new();
     for hit in &reading.found.hits {
-        let Meaning::Action(number) = hit.means else { continue };
-        let Some(action) = lexicon.actions.get(usize::from(number)) else { continue };
+        let Meaning::Action(number) = hit.means else {
+            continue;
+        };
+        let Some(action) = lexicon.actions.get(usize::from(number)) else {
+            continue;
+        };
         let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
         let ruled = status(reading, hit);
         for part in parts(reading, hit, &objects) {
             let decided = reading.decide("fix", || features(reading, hit, action, &part, ruled));
-            let Some(status) = decided.map_or(ruled, |label| FixStatus::named(&label)) else { continue };
-            push(&mut out, FixFact { action: action.clone(), part, status, on: None, span: reading.words.bytes(&hit.tokens) });
+            let Some(status) = decided.map_or(ruled, |label| FixStatus::named(&label)) else {
+                continue;
+            };
+            push(
+                &mut out,
+                FixFact {
+                    action: action.clone(),
+                    part,
+                    status,
+                    on: None,
+                    span: reading.words.bytes(&hit.tokens),
+                },
+            );
         }
     }
     out
@@ -43,18 +58,32 @@ pub fn candidates<'r>(reading: &'r Reading<'_>) -> Vec<(&'r Hit, &'r Id, Id, Opt
     let lexicon = &reading.knowledge.lexicon;
     let mut out = Vec::new();
     for hit in &reading.found.hits {
-        let Meaning::Action(number) = hit.means else { continue };
-        let Some(action) = lexicon.actions.get(usize::from(number)) else { continue };
+        let Meaning::Action(number) = hit.means else {
+            continue;
+        };
+        let Some(action) = lexicon.actions.get(usize::from(number)) else {
+            continue;
+        };
         let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
         let ruled = status(reading, hit);
-        out.extend(parts(reading, hit, &objects).into_iter().map(|part| (hit, action, part, ruled)));
+        out.extend(
+            parts(reading, hit, &objects)
+                .into_iter()
+                .map(|part| (hit, action, part, ruled)),
+        );
     }
     out
 }
 
 /// The features of a mention of a fix.
 #[must_use]
-pub fn features(reading: &Reading<'_>, hit: &Hit, action: &Id, part: &Id, ruled: Option<FixStatus>) -> Vec<String> {
+pub fn features(
+    reading: &Reading<'_>,
+    hit: &Hit,
+    action: &Id,
+    part: &Id,
+    ruled: Option<FixStatus>,
+) -> Vec<String> {
     let verdict = ruled.map_or("none", FixStatus::name);
     let mut out = crate::reading::features::of_hit(reading, hit, action.as_str(), verdict);
     out.push(format!("part={part}"));
@@ -64,7 +93,10 @@ pub fn features(reading: &Reading<'_>, hit: &Hit, action: &Id, part: &Id, ruled:
 }
 
 fn push(out: &mut Vec<FixFact>, fix: FixFact) {
-    if !out.iter().any(|f| f.action == fix.action && f.part == fix.part && f.status == fix.status) {
+    if !out
+        .iter()
+        .any(|f| f.action == fix.action && f.part == fix.part && f.status == fix.status)
+    {
         out.push(fix);
     }
 }
@@ -73,13 +105,30 @@ fn push(out: &mut Vec<FixFact>, fix: FixFact) {
 pub fn from_settings(reading: &Reading<'_>, settings: &[QuantityFact], out: &mut Vec<FixFact>) {
     let adjusted = Id::from("adjusted");
     for setting in settings.iter().filter(|s| s.when == When::Left) {
-        let changed = settings.iter().any(|s| s.id == setting.id && s.when == When::Found && s.value != setting.value);
-        let quantity = reading.knowledge.lexicon.quantities.iter().find(|q| q.id == setting.id);
+        let changed = settings
+            .iter()
+            .any(|s| s.id == setting.id && s.when == When::Found && s.value != setting.value);
+        let quantity = reading
+            .knowledge
+            .lexicon
+            .quantities
+            .iter()
+            .find(|q| q.id == setting.id);
         let part = quantity.and_then(|q| q.adjusts.clone()).or_else(|| {
-            matches!(setting.id.as_str(), "start-time" | "stop-time").then(|| Id::from("controller"))
+            matches!(setting.id.as_str(), "start-time" | "stop-time")
+                .then(|| Id::from("controller"))
         });
         if let Some(part) = part.filter(|_| changed) {
-            push(out, FixFact { action: adjusted.clone(), part, status: FixStatus::Done, on: None, span: setting.span.clone() });
+            push(
+                out,
+                FixFact {
+                    action: adjusted.clone(),
+                    part,
+                    status: FixStatus::Done,
+                    on: None,
+                    span: setting.span.clone(),
+                },
+            );
         }
     }
 }
@@ -99,7 +148,12 @@ pub fn status(reading: &Reading<'_>, hit: &Hit) -> Option<FixStatus> {
     }
     // "Sensor ordered", "quoted a disconnect": the cue is part of the wording itself and still counts.
     let own = |cue: Cue| {
-        reading.scopes.all().iter().any(|c| c.cue == cue && c.source.start >= hit.tokens.start && c.source.end <= hit.tokens.end && c.source.clone().all(|t| hit.names(t)))
+        reading.scopes.all().iter().any(|c| {
+            c.cue == cue
+                && c.source.start >= hit.tokens.start
+                && c.source.end <= hit.tokens.end
+                && c.source.clone().all(|t| hit.names(t))
+        })
     };
     if status == FixStatus::Done {
         if own(Cue::Declined) {
@@ -108,7 +162,11 @@ pub fn status(reading: &Reading<'_>, hit: &Hit) -> Option<FixStatus> {
             status = FixStatus::Planned;
         }
     }
-    let task = reading.words.sentences.get(reading.words.sentence_of(hit.tokens.start)).and_then(|s| reading.visit.blocks.get(s.block));
+    let task = reading
+        .words
+        .sentences
+        .get(reading.words.sentence_of(hit.tokens.start))
+        .and_then(|s| reading.visit.blocks.get(s.block));
     match task.map(|b| &b.layout) {
         Some(Layout::Task { ticked: false }) if status == FixStatus::Done => None,
         _ => Some(status),
@@ -119,31 +177,62 @@ pub fn status(reading: &Reading<'_>, hit: &Hit) -> Option<FixStatus> {
 fn parts(reading: &Reading<'_>, hit: &Hit, objects: &ActionObjects) -> Vec<Id> {
     let allowed = |id: &Id| objects.only.is_empty() || objects.only.contains(id);
     if let Some(mention) = hit.slot.and_then(|s| reading.found.things.get(s)) {
-        let mut parts: Vec<Id> = part_of(reading, mention).into_iter().filter(&allowed).collect();
+        let mut parts: Vec<Id> = part_of(reading, mention)
+            .into_iter()
+            .filter(&allowed)
+            .collect();
         parts.extend(listed(reading, mention).into_iter().filter(&allowed));
         if !parts.is_empty() {
             return parts;
         }
     }
-    let within = reading.found.things.iter().filter(|m| m.tokens.start >= hit.tokens.start && m.tokens.end <= hit.tokens.end);
+    let within = reading
+        .found
+        .things
+        .iter()
+        .filter(|m| m.tokens.start >= hit.tokens.start && m.tokens.end <= hit.tokens.end);
     if let Some(part) = within.filter_map(|m| part_of(reading, m)).find(&allowed) {
         return vec![part];
     }
-    let sentence = reading.words.sentences.get(reading.words.sentence_of(hit.tokens.start)).map(|s| s.tokens.clone()).unwrap_or_default();
-    let after = reading.found.things.iter().find(|m| m.tokens.start >= hit.tokens.end && m.tokens.start <= hit.tokens.end + AFTER && m.tokens.end <= sentence.end);
+    let sentence = reading
+        .words
+        .sentences
+        .get(reading.words.sentence_of(hit.tokens.start))
+        .map(|s| s.tokens.clone())
+        .unwrap_or_default();
+    let after = reading.found.things.iter().find(|m| {
+        m.tokens.start >= hit.tokens.end
+            && m.tokens.start <= hit.tokens.end + AFTER
+            && m.tokens.end <= sentence.end
+    });
     let clear = |m: &ThingMention| {
         let gap = hit.tokens.end..m.tokens.start;
-        !reading.words.slice(gap.start..gap.end + 1).iter().any(|t| t.before >= Mark::Dash || (t.before == Mark::Comma && gap.len() > 3))
-            && !reading.words.slice(gap).iter().any(|t| matches!(t.text.as_str(), "but" | "so" | "then" | "because"))
+        !reading
+            .words
+            .slice(gap.start..gap.end + 1)
+            .iter()
+            .any(|t| t.before >= Mark::Dash || (t.before == Mark::Comma && gap.len() > 3))
+            && !reading
+                .words
+                .slice(gap)
+                .iter()
+                .any(|t| matches!(t.text.as_str(), "but" | "so" | "then" | "because"))
     };
     if let Some(mention) = after.filter(|m| clear(m)) {
-        let mut parts: Vec<Id> = part_of(reading, mention).into_iter().filter(&allowed).collect();
+        let mut parts: Vec<Id> = part_of(reading, mention)
+            .into_iter()
+            .filter(&allowed)
+            .collect();
         if !parts.is_empty() {
             parts.extend(listed(reading, mention).into_iter().filter(&allowed));
             return parts;
         }
     }
-    let before = reading.found.things.iter().rev().filter(|m| m.tokens.end <= hit.tokens.start && m.tokens.start >= sentence.start && m.tokens.end + BEFORE >= hit.tokens.start);
+    let before = reading.found.things.iter().rev().filter(|m| {
+        m.tokens.end <= hit.tokens.start
+            && m.tokens.start >= sentence.start
+            && m.tokens.end + BEFORE >= hit.tokens.start
+    });
     if let Some(part) = before.filter_map(|m| part_of(reading, m)).find(&allowed) {
         return vec![part];
     }
@@ -151,17 +240,39 @@ fn parts(reading: &Reading<'_>, hit: &Hit, objects: &ActionObjects) -> Vec<Id> {
         return settle(reading, default).into_iter().collect();
     }
     // "swapped it": the last thing spoken of before.
-    let last = reading.found.things.iter().rev().filter(|m| m.tokens.end <= hit.tokens.start && m.tokens.end + 20 >= hit.tokens.start);
-    last.filter_map(|m| part_of(reading, m)).find(&allowed).into_iter().collect()
+    let last = reading
+        .found
+        .things
+        .iter()
+        .rev()
+        .filter(|m| m.tokens.end <= hit.tokens.start && m.tokens.end + 20 >= hit.tokens.start);
+    last.filter_map(|m| part_of(reading, m))
+        .find(&allowed)
+        .into_iter()
+        .collect()
 }
 
 /// Things listed right behind one: "new lamp and gasket", "cell, tee and union".
 fn listed(reading: &Reading<'_>, first: &ThingMention) -> Vec<Id> {
     let mut out = Vec::new();
     let mut end = first.tokens.end;
-    for mention in reading.found.things.iter().filter(|m| m.tokens.start >= first.tokens.end) {
-        let between: Vec<&str> = reading.words.slice(end..mention.tokens.start).iter().map(|t| t.text.as_str()).collect();
-        let comma = reading.words.tokens.get(mention.tokens.start).is_some_and(|t| t.before == Mark::Comma);
+    for mention in reading
+        .found
+        .things
+        .iter()
+        .filter(|m| m.tokens.start >= first.tokens.end)
+    {
+        let between: Vec<&str> = reading
+            .words
+            .slice(end..mention.tokens.start)
+            .iter()
+            .map(|t| t.text.as_str())
+            .collect();
+        let comma = reading
+            .words
+            .tokens
+            .get(mention.tokens.start)
+            .is_some_and(|t| t.before == Mark::Comma);
         let joined = match between.as_slice() {
             [] => comma,
             ["and" | "plus"] | ["and", "new" | "the" | "its" | "a"] => true,
@@ -177,9 +288,15 @@ fn listed(reading: &Reading<'_>, first: &ThingMention) -> Vec<Id> {
 }
 
 fn part_of(reading: &Reading<'_>, mention: &ThingMention) -> Option<Id> {
-    let thing = reading.knowledge.lexicon.things.get(usize::from(mention.thing))?;
+    let thing = reading
+        .knowledge
+        .lexicon
+        .things
+        .get(usize::from(mention.thing))?;
     match &thing.sort {
-        Sort::Unstated(choices) => super::equipment::settled(reading, choices).or_else(|| choices.first().cloned()),
+        Sort::Unstated(choices) => {
+            super::equipment::settled(reading, choices).or_else(|| choices.first().cloned())
+        }
         _ => Some(thing.id.clone()),
     }
 }

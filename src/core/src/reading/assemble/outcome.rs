@@ -13,25 +13,49 @@ use crate::{
 
 /// Fixes that mend nothing.
 fn mends(action: &Id) -> bool {
-    !matches!(action.as_str(), "tested" | "bypassed" | "isolated" | "backwashed" | "dosed" | "topped-up")
+    !matches!(
+        action.as_str(),
+        "tested" | "bypassed" | "isolated" | "backwashed" | "dosed" | "topped-up"
+    )
 }
 
 /// The outcome of a visit.
 #[must_use]
-pub fn read(reading: &Reading<'_>, symptoms: &[SymptomFact], causes: &[CauseFact], fixes: &[FixFact]) -> Option<Id> {
+pub fn read(
+    reading: &Reading<'_>,
+    symptoms: &[SymptomFact],
+    causes: &[CauseFact],
+    fixes: &[FixFact],
+) -> Option<Id> {
     let ruled = ruled(reading, symptoms, causes, fixes);
-    let decided = reading.decide("outcome", || features(reading, symptoms, causes, fixes, ruled));
+    let decided = reading.decide("outcome", || {
+        features(reading, symptoms, causes, fixes, ruled)
+    });
     Some(decided.map_or_else(|| Id::from(ruled), |label| Id::from(label.as_str())))
 }
 
 /// The outcome as the rules alone say it.
 #[must_use]
-pub fn ruled(reading: &Reading<'_>, symptoms: &[SymptomFact], causes: &[CauseFact], fixes: &[FixFact]) -> &'static str {
+pub fn ruled(
+    reading: &Reading<'_>,
+    symptoms: &[SymptomFact],
+    causes: &[CauseFact],
+    fixes: &[FixFact],
+) -> &'static str {
     let said = |id: &str| {
         reading.found.hits.iter().any(|h| match h.means {
             Meaning::Ending(n) => {
-                let named = reading.knowledge.lexicon.endings.get(usize::from(n)).is_some_and(|e| *e == id);
-                named && !reading.scopes.on_hit(reading.words, h).any(|c| matches!(c, Cue::Elsewhere | Cue::Past))
+                let named = reading
+                    .knowledge
+                    .lexicon
+                    .endings
+                    .get(usize::from(n))
+                    .is_some_and(|e| *e == id);
+                named
+                    && !reading
+                        .scopes
+                        .on_hit(reading.words, h)
+                        .any(|c| matches!(c, Cue::Elsewhere | Cue::Past))
             }
             _ => false,
         })
@@ -42,11 +66,19 @@ pub fn ruled(reading: &Reading<'_>, symptoms: &[SymptomFact], causes: &[CauseFac
     let mended = fixes.iter().any(done);
     let planned = fixes.iter().any(|f| f.status == FixStatus::Planned);
     let declined = fixes.iter().any(|f| f.status == FixStatus::Declined);
-    let isolated = fixes.iter().any(|f| f.status == FixStatus::Done && f.action == "isolated");
+    let isolated = fixes
+        .iter()
+        .any(|f| f.status == FixStatus::Done && f.action == "isolated");
     if said("no-fault-found") && !mended {
         "no-fault-found"
     } else if !problem {
-        if said("routine") || !mended { "routine" } else if said("fixed") { "fixed" } else { "routine" }
+        if said("routine") || !mended {
+            "routine"
+        } else if said("fixed") {
+            "fixed"
+        } else {
+            "routine"
+        }
     } else if said("referred") && (!mended || isolated) {
         "referred"
     } else if said("temporary") {
@@ -78,7 +110,13 @@ pub fn ruled(reading: &Reading<'_>, symptoms: &[SymptomFact], causes: &[CauseFac
 
 /// The features that the learned part weighs beside the rules' outcome.
 #[must_use]
-pub fn features(reading: &Reading<'_>, symptoms: &[SymptomFact], causes: &[CauseFact], fixes: &[FixFact], ruled: &str) -> Vec<String> {
+pub fn features(
+    reading: &Reading<'_>,
+    symptoms: &[SymptomFact],
+    causes: &[CauseFact],
+    fixes: &[FixFact],
+    ruled: &str,
+) -> Vec<String> {
     let mut out = crate::reading::features::of_end(reading);
     out.push("base".to_owned());
     out.push(format!("rule={ruled}"));
@@ -95,9 +133,15 @@ pub fn features(reading: &Reading<'_>, symptoms: &[SymptomFact], causes: &[Cause
             }
         }
     }
-    let present = symptoms.iter().filter(|s| s.status == SymptomStatus::Present).count();
+    let present = symptoms
+        .iter()
+        .filter(|s| s.status == SymptomStatus::Present)
+        .count();
     out.push(format!("present={}", present.min(3)));
-    let confirmed = causes.iter().filter(|c| c.status == CauseStatus::Confirmed).count();
+    let confirmed = causes
+        .iter()
+        .filter(|c| c.status == CauseStatus::Confirmed)
+        .count();
     out.push(format!("confirmed={}", confirmed.min(3)));
     for fix in fixes {
         out.push(format!("fix {} {}", fix.action, fix.status.name()));

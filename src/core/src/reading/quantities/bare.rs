@@ -15,7 +15,7 @@ const PIECES: &[&str] = &[
 ];
 
 /// Words after which any number is a name or a code.
-const CODES: &[&str] = &["gate", "code", "key", "keypad", "lockbox", "serial", "sn", "model", "part", "invoice", "ticket", "room", "po", "alarm", "no", "order"];
+const CODES: &[&str] = &["x", "gate", "code", "key", "keypad", "lockbox", "serial", "sn", "model", "part", "invoice", "ticket", "room", "po", "alarm", "no", "order"];
 
 /// Nouns that are counted, beside plurals.
 const COUNTED: &[&str] = &[

@@ -24,7 +24,7 @@ pub(super) fn topics<'r>(reading: &'r Reading<'_>, at: usize) -> Vec<&'r str> {
         low = start(s);
     }
     let end = sentences.get(here).map_or(at, |s| s.tokens.end);
-    let id = |thing: u16| reading.knowledge.lexicon.things.get(usize::from(thing)).map(|t| &*t.id);
+    let id = |thing: u16| reading.knowledge.lexicon.things.get(usize::from(thing)).map(|t| t.id.as_str());
     let mut near: Vec<(usize, &str)> = Vec::new();
     for mention in &reading.found.things {
         let place = mention.tokens.clone();

@@ -24,11 +24,11 @@ pub(super) struct Figure {
 pub(super) fn fits(reading: &Reading<'_>, quantity: &Quantity, figure: Figure) -> Option<f64> {
     let target = quantity.units.first().map_or(quantity.unit.as_str(), String::as_str);
     let unit = match figure.unit {
-        Some("deg") if target == "degF" => bare_degrees(reading, &quantity.id, figure.value),
+        Some("deg") if target == "degF" => bare_degrees(reading, quantity.id.as_str(), figure.value),
         Some(unit) if quantity.units.iter().any(|u| u == unit) => unit,
         Some(_) => return None,
         None => match quantity.bare.as_deref()? {
-            "degF" => bare_degrees(reading, &quantity.id, figure.value),
+            "degF" => bare_degrees(reading, quantity.id.as_str(), figure.value),
             // Salt in grams a litre is a small number: "salt 3.2".
             "ppm" if quantity.units.iter().any(|u| u == "g/L") && figure.value < 50.0 => "g/L",
             _ if target == "pH" => "pH",
@@ -39,7 +39,9 @@ pub(super) fn fits(reading: &Reading<'_>, quantity: &Quantity, figure: Figure) -
         // "seventy six" of a spoken note, "pH 76".
         (_, "pH") if (60.0..90.0).contains(&figure.value) && figure.value.fract() == 0.0 => figure.value / 10.0,
         _ if unit == target => figure.value,
-        ("mg/L", "ppm") | ("integer" | "percent", _) => figure.value,
+        ("mg/L", "ppm") | ("integer" | "percent" | "dial", _) => figure.value,
+        // "nineteen inches" on a vacuum gauge are inches of mercury (common practice).
+        ("in", "inHg") => figure.value,
         ("g/L", "ppm") => figure.value * 1000.0,
         // A difference has no zero point.
         ("degC", "degF") if quantity.id == "temperature-rise" => figure.value * 1.8,
@@ -48,8 +50,12 @@ pub(super) fn fits(reading: &Reading<'_>, quantity: &Quantity, figure: Figure) -
     if target == "integer" && value.fract() != 0.0 || quantity.id == "breaker-rating" && !BREAKER_SIZES.contains(&value) {
         return None;
     }
+    // "Filter 1", "sand filter 2" in a note in bar: a piece, no pressure.
+    if figure.unit.is_none() && target == "psi" && figure.value.fract() == 0.0 && figure.value <= 3.0 {
+        return None;
+    }
     let sensible = value >= quantity.range.0 && value <= quantity.range.1;
-    let usual = figure.unit.is_some() || usual_bare(&quantity.id, value);
+    let usual = figure.unit.is_some() || usual_bare(quantity.id.as_str(), value);
     (sensible && usual).then_some(value)
 }
 
@@ -70,7 +76,7 @@ fn bare_unit<'q>(bare: &'q str, target: &'q str, units: &'q [String], metric: bo
         return bare;
     }
     match bare {
-        "psi" if has("kPa") && value >= 46.0 => "kPa",
+        "psi" if metric && has("kPa") && value >= 40.0 => "kPa",
         "psi" if metric && has("bar") && value <= 3.5 => "bar",
         "inHg" if metric && has("bar") && value < 1.0 => "bar",
         "gpm" if metric && value >= 60.0 => "L/min",
@@ -83,7 +89,7 @@ fn usual_bare(id: &str, value: f64) -> bool {
     let (least, most) = match id {
         "pump-speed" | "freeze-speed" | "prime-speed" => return (600.0..=3600.0).contains(&value) && value % 5.0 == 0.0,
         "actual-speed" => (450.0, 3600.0),
-        "filter-pressure" => (2.0, 45.0),
+        "filter-pressure" => (3.5, 48.0),
         "clean-pressure" => (4.0, 30.0),
         "line-test-pressure" => (5.0, 60.0),
         "suction-vacuum" => (1.0, 29.0),
@@ -104,6 +110,7 @@ fn usual_bare(id: &str, value: f64) -> bool {
         "free-chlorine" | "total-chlorine" => (0.0, 40.0),
         "combined-chlorine" => (0.0, 10.0),
         "cyanuric-acid" => (0.0, 300.0),
+        "salt-output" => (0.0, 100.0),
         "salt" => (900.0, 9000.0),
         "displayed-salt" => (900.0, 9900.0),
         "orp" => (150.0, 950.0),

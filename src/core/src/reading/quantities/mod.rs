@@ -5,7 +5,14 @@
 //! left or advised ([`when`]). Numbers that only look like measurements (prices, addresses, part numbers, targets) never
 //! become facts. Text settings (switch patterns, clock times, gas, firmware) are read by [`text`].
 
+mod bare;
 mod choose;
+mod clean;
+mod context;
+mod fits;
+mod hours;
+mod rows;
+mod states;
 mod text;
 mod when;
 pub mod written;
@@ -32,16 +39,28 @@ pub struct Measured {
 
 /// Settings and readings of a visit.
 pub fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
+    let (text_settings, text_readings) = text::read(reading);
     let mut measured = choose::measured(reading);
+    // The figures of a clock time, a switch pattern or a revision are taken.
+    measured.retain(|m| {
+        let span = reading.words.bytes(&m.tokens);
+        m.tokens.is_empty() || !text_settings.iter().any(|f| matches!(&*f.unit, "HH:MM") && f.span.start < span.end && span.start < f.span.end)
+    });
+    clean::settle(reading, &mut measured);
     when::settle(reading, &mut measured);
     let (mut settings, mut readings) = (Vec::new(), Vec::new());
     for item in &measured {
-        let Some(quantity) = reading.knowledge.lexicon.quantities.get(item.quantity) else { continue };
-        let cues: Vec<Cue> = reading.scopes.on(reading.words, item.tokens.clone()).collect();
+        let Some(quantity) = reading.knowledge.lexicon.quantities.get(item.quantity) else {
+            continue;
+        };
+        let cues: Vec<Cue> = reading
+            .scopes
+            .on(reading.words, item.tokens.clone())
+            .collect();
         if cues.contains(&Cue::Elsewhere) {
             continue;
         }
-        let advised = cues.contains(&Cue::Advised);
+        let advised = when::advised(reading, &item.tokens);
         let fact = QuantityFact {
             id: quantity.id.clone(),
             value: Value::Number(item.value),
@@ -66,7 +85,6 @@ pub fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
             }
         }
     }
-    let (text_settings, text_readings) = text::read(reading);
     settings.extend(text_settings);
     readings.extend(text_readings);
     settings.sort_by_key(|f| f.span.start);

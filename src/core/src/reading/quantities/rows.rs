@@ -22,7 +22,10 @@ pub(super) fn row(reading: &Reading<'_>, sentence: usize, header: &[String], out
         return;
     }
     let quantities = &reading.knowledge.lexicon.quantities;
-    let mut label_names: Vec<usize> = named(reading, &label.1).iter().map(|n| n.quantity).collect();
+    let mut told = named(reading, &label.1);
+    // "SPA set": a place names less than what is set there.
+    told.sort_by_key(|n| reading.words.slice(n.tokens.clone()).iter().all(|t| matches!(t.text.as_str(), "spa" | "pool" | "tub" | "solar" | "fall" | "filter" | "cleaner" | "jets")));
+    let mut label_names: Vec<usize> = told.iter().map(|n| n.quantity).collect();
     // The label's own unit ("box, ppm", "cell, A") narrows what the row measures.
     let label_units: Vec<&'static str> = reading.words.slice(label.1.clone()).iter().filter_map(|t| unit(&t.text)).collect();
     // "threshold" below a heading "Freeze".
@@ -30,10 +33,15 @@ pub(super) fn row(reading: &Reading<'_>, sentence: usize, header: &[String], out
         label_names.extend(reading.names_in_text(heading));
     }
     let label_names = narrowed(reading, label_names, &label_units);
+    let mut valued = false;
     for (column, cell) in cells.iter().skip(1) {
         let head = header.get(*column).map(String::as_str).unwrap_or_default();
+        // A range, or a column that says what ought to be, measures nothing.
+        if limits(reading, cell) || (valued && permits(head)) {
+            continue;
+        }
         let when = super::when::of_heading(head, &reading.knowledge.lexicon);
-        let mut outer = reading.names_in_text(head);
+        let mut outer = if shows(head) { Vec::new() } else { reading.names_in_text(head) };
         outer.extend(&label_names);
         let before = out.len();
         cell_numbers(reading, cell, &outer, &label_units, out);
@@ -41,12 +49,37 @@ pub(super) fn row(reading: &Reading<'_>, sentence: usize, header: &[String], out
         for item in out.iter_mut().skip(before) {
             item.when = item.when.or(when);
         }
+        valued |= out.len() > before;
         if wanted {
             let setting = |m: &Measured| quantities.get(m.quantity).is_some_and(|q| q.role == Role::Setting);
             let kept: Vec<Measured> = out.drain(before..).filter(setting).collect();
             out.extend(kept);
         }
     }
+}
+
+/// Whether a cell gives a range or a bound: "2 to 4", "80-120", "below 0.5".
+fn limits(reading: &Reading<'_>, cell: &Range<usize>) -> bool {
+    let tokens = reading.words.slice(cell.clone());
+    let bound = tokens.first().is_some_and(|t| matches!(t.text.as_str(), "below" | "under" | "above" | "over" | "max" | "min" | "maximum" | "minimum" | "up" | "least" | "about"));
+    let range = match tokens {
+        [a, b, ..] if a.number().is_some() && b.number().is_some() => matches!(b.before, crate::reading::lexer::Mark::Hyphen | crate::reading::lexer::Mark::Dash),
+        [a, to, b, ..] => a.number().is_some() && to.text == "to" && b.number().is_some(),
+        _ => false,
+    };
+    bound || range
+}
+
+/// Whether a column's head says that what stands below it ought to be, or may be.
+fn permits(head: &str) -> bool {
+    let head = head.to_lowercase();
+    ["permit", "allow", "limit", "range", "like", "guide", "requir", "should", "normal", "usual", "typical", "want", "target", "spec", "design", "ideal", "note", "remark", "aim", "plate", "rated", "nominal", "last"].iter().any(|w| head.contains(w))
+}
+
+/// Whether a column's head only says that something was read.
+fn shows(head: &str) -> bool {
+    let head = head.to_lowercase();
+    matches!(head.trim(), "reading" | "readings" | "value" | "measured" | "result" | "shows" | "display" | "test" | "today")
 }
 
 fn cell_numbers(reading: &Reading<'_>, cell: &Range<usize>, outer: &[usize], units: &[&'static str], out: &mut Vec<Measured>) {
@@ -61,12 +94,8 @@ fn cell_numbers(reading: &Reading<'_>, cell: &Range<usize>, outer: &[usize], uni
     sentence_numbers(reading, cell.clone(), outer, out);
     // A cell holds one value; what else stands in it is a remark, unless it names its own quantity.
     let first = out.get(before).map(|m| m.quantity);
-    let mut place = before;
-    out.retain(|m| {
-        let own = place <= before || Some(m.quantity) != first;
-        place += 1;
-        own || place <= before
-    });
+    let found: Vec<Measured> = out.drain(before.min(out.len())..).collect();
+    out.extend(found.into_iter().enumerate().filter(|(i, m)| *i == 0 || Some(m.quantity) != first).map(|(_, m)| m));
 }
 
 fn narrowed(reading: &Reading<'_>, names: Vec<usize>, units: &[&'static str]) -> Vec<usize> {

@@ -25,9 +25,24 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
     }
     let attached = first.span.start == number.span.end;
     let raw = note.get(first.span.clone()).unwrap_or_default();
-    let word = |k: usize| words.tokens.get(at + k).filter(|t| t.before <= Mark::Hyphen).map(|t| t.text.as_str());
+    let word = |k: usize| {
+        words
+            .tokens
+            .get(at + k)
+            .filter(|t| t.before <= Mark::Hyphen)
+            .map(|t| t.text.as_str())
+    };
     let (second, third) = (word(2), word(3));
-    let found = |unit, length: usize| Some(Written { unit, end: at + 1 + length });
+    let found = |unit, length: usize| {
+        Some(Written {
+            unit,
+            end: at + 1 + length,
+        })
+    };
+    // "140 W": spelling reads a lone w as "with".
+    if matches!(raw, "W") || (raw == "w" && attached) {
+        return found("W", 1);
+    }
     match first.text.as_str() {
         // "inches water column", "in hg", "inches of mercury"
         "in" | "inch" | "inches" => match (second, third) {
@@ -58,7 +73,9 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
             _ => found("m3", 1),
         },
         "cubic" => match (second, third) {
-            (Some("metres" | "meters" | "metre" | "meter"), Some("a" | "an" | "per")) => found("m3/h", 4),
+            (Some("metres" | "meters" | "metre" | "meter"), Some("a" | "an" | "per")) => {
+                found("m3/h", 4)
+            }
             (Some("metres" | "meters"), _) => found("m3", 2),
             _ => None,
         },
@@ -70,7 +87,9 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
             Some("l") => found("g/L", 2),
             _ => None,
         },
-        "mega" | "meg" | "megs" if matches!(second, Some("ohm" | "ohms" | "homes")) => found("Mohm", 2),
+        "mega" | "meg" | "megs" if matches!(second, Some("ohm" | "ohms" | "homes")) => {
+            found("Mohm", 2)
+        }
         "k" if matches!(second, Some("ohm" | "ohms")) => found("kohm", 2),
         "deg" | "degs" | "degree" | "degrees" => match second {
             Some("f" | "fahrenheit") => found("degF", 2),
@@ -81,7 +100,11 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
         // Single letters are units where they touch the number or stand as capitals ("20 A", "243V", "38F").
         "a" | "v" | "w" | "f" | "c" | "h" | "s" | "m" => {
             let capital = raw.chars().all(char::is_uppercase) && !raw.is_empty();
-            if attached || capital { unit(&first.text).and_then(|u| found(u, 1)) } else { None }
+            if attached || capital {
+                unit(&first.text).and_then(|u| found(u, 1))
+            } else {
+                None
+            }
         }
         "k" => {
             let thousand = attached || raw == "k";
@@ -93,19 +116,75 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
             _ => found("psi", 1),
         },
         "o" => None,
-        text => unit(text).filter(|u| !matches!(*u, "am" | "pm")).and_then(|u| found(u, 1)),
+        text => unit(text)
+            .filter(|u| !matches!(*u, "am" | "pm"))
+            .and_then(|u| found(u, 1)),
     }
+}
+
+/// "9a": a time in the morning where the number could be an hour and nothing is said of a tenth of an ampere.
+fn like_a_clock(number: &Token, raw: &str) -> bool {
+    raw == "a" && number.number().is_some_and(|v| v.fract() == 0.0 && (1.0..=12.0).contains(&v))
 }
 
 /// Whether a unit is one that no quantity has: the number measures something that notes do not record.
 #[must_use]
 pub fn foreign(words: &Words, at: usize) -> bool {
-    let next: Option<&Token> = words.tokens.get(at + 1).filter(|t| t.before <= Mark::Hyphen);
+    let next: Option<&Token> = words
+        .tokens
+        .get(at + 1)
+        .filter(|t| t.before <= Mark::Hyphen);
     next.is_some_and(|t| {
         matches!(
             t.text.as_str(),
-            "lb" | "lbs" | "oz" | "ounce" | "ounces" | "bag" | "bags" | "year" | "years" | "yr" | "yrs" | "month" | "months" | "week" | "weeks" | "bucks" | "dollars" | "quid" | "kg" | "kilo" | "kilos" | "times" | "x" | "inch" | "gauge"
-                | "awg" | "pole" | "port" | "step" | "steps" | "speed" | "way" | "ways" | "kids" | "people" | "sqft" | "square" | "sq" | "cartridges" | "grids" | "turns" | "turn" | "pumps" | "lights" | "screws" | "hp" | "horse" | "cycles" | "starts"
+            "lb" | "lbs"
+                | "oz"
+                | "ounce"
+                | "ounces"
+                | "bag"
+                | "bags"
+                | "year"
+                | "years"
+                | "yr"
+                | "yrs"
+                | "month"
+                | "months"
+                | "week"
+                | "weeks"
+                | "bucks"
+                | "dollars"
+                | "quid"
+                | "kg"
+                | "kilo"
+                | "kilos"
+                | "times"
+                | "x"
+                | "inch"
+                | "gauge"
+                | "awg"
+                | "pole"
+                | "port"
+                | "step"
+                | "steps"
+                | "speed"
+                | "way"
+                | "ways"
+                | "kids"
+                | "people"
+                | "sqft"
+                | "square"
+                | "sq"
+                | "cartridges"
+                | "grids"
+                | "turns"
+                | "turn"
+                | "pumps"
+                | "lights"
+                | "screws"
+                | "hp"
+                | "horse"
+                | "cycles"
+                | "starts"
         )
     })
 }

@@ -167,7 +167,9 @@ pub enum UnitError {
     #[error("`{0}` is no unit known here")]
     Unknown(String),
     /// The units measure different things.
-    #[error("`{from}` is {from_quantity}, `{to}` is {to_quantity}: there is no way from one to the other")]
+    #[error(
+        "`{from}` is {from_quantity}, `{to}` is {to_quantity}: there is no way from one to the other"
+    )]
     Mismatch {
         /// The unit given.
         from: &'static str,
@@ -198,8 +200,13 @@ pub enum UnitError {
 
 /// Spellings reduced to what counts in them, each with its unit.
 static INDEX: LazyLock<HashMap<String, &'static Unit>> = LazyLock::new(|| {
-    let spelled = UNITS.iter().flat_map(|unit| unit.spellings().map(move |spelling| (spelling, unit)));
-    spelled.filter(|(spelling, _)| !EXACT.contains(spelling)).map(|(spelling, unit)| (key(spelling), unit)).collect()
+    let spelled = UNITS
+        .iter()
+        .flat_map(|unit| unit.spellings().map(move |spelling| (spelling, unit)));
+    spelled
+        .filter(|(spelling, _)| !EXACT.contains(spelling))
+        .map(|(spelling, unit)| (key(spelling), unit))
+        .collect()
 });
 
 /// Spellings that hold only letter for letter, because in another case they are something else.
@@ -215,12 +222,16 @@ pub fn all() -> impl Iterator<Item = &'static Unit> {
 pub fn find(spelling: &str) -> Option<&'static Unit> {
     let spelling = spelling.trim();
     if EXACT.contains(&spelling) {
-        return UNITS.iter().find(|unit| unit.spellings().any(|known| known == spelling));
+        return UNITS
+            .iter()
+            .find(|unit| unit.spellings().any(|known| known == spelling));
     }
     let key = key(spelling);
     INDEX.get(&key).copied().or_else(|| {
         // "gals", "mins": a plural that is not listed. Short words are left alone: "as" is no ampere.
-        let singular = key.strip_suffix('s').filter(|singular| singular.len() >= 3)?;
+        let singular = key
+            .strip_suffix('s')
+            .filter(|singular| singular.len() >= 3)?;
         INDEX.get(singular).copied()
     })
 }
@@ -242,10 +253,19 @@ pub fn convert(value: f64, from: &str, to: &str) -> Result<f64, UnitError> {
         // The base unit is the degree Celsius; a value converted onto absolute zero must not fail by its last digit.
         let below = from.to_base(value) < -super::ZERO_CELSIUS_K - 1e-9;
         if below {
-            return Err(UnitError::BelowAbsoluteZero { value, unit: from.symbol });
+            return Err(UnitError::BelowAbsoluteZero {
+                value,
+                unit: from.symbol,
+            });
         }
     }
-    scale(value, from, to, |unit, value| unit.to_base(value), |unit, value| unit.of_base(value))
+    scale(
+        value,
+        from,
+        to,
+        |unit, value| unit.to_base(value),
+        |unit, value| unit.of_base(value),
+    )
 }
 
 /// Converts a difference of two values: as [`convert`], but the zero of the scales does not count (10 °C are 18 °F).
@@ -254,11 +274,18 @@ pub fn convert(value: f64, from: &str, to: &str) -> Result<f64, UnitError> {
 /// As [`convert`].
 pub fn convert_difference(value: f64, from: &str, to: &str) -> Result<f64, UnitError> {
     let (from, to) = pair(from, to)?;
-    scale(value, from, to, |unit, value| value * unit.times / unit.over, |unit, value| value * unit.over / unit.times)
+    scale(
+        value,
+        from,
+        to,
+        |unit, value| value * unit.times / unit.over,
+        |unit, value| value * unit.over / unit.times,
+    )
 }
 
 fn pair(from: &str, to: &str) -> Result<(&'static Unit, &'static Unit), UnitError> {
-    let known = |spelling: &str| find(spelling).ok_or_else(|| UnitError::Unknown(spelling.to_owned()));
+    let known =
+        |spelling: &str| find(spelling).ok_or_else(|| UnitError::Unknown(spelling.to_owned()));
     let (from, to) = (known(from)?, known(to)?);
     if from.quantity == to.quantity {
         return Ok((from, to));
@@ -279,11 +306,25 @@ fn scale(
     down: impl Fn(&Unit, f64) -> f64,
 ) -> Result<f64, UnitError> {
     if !value.is_finite() {
-        return Err(UnitError::NotFinite { value, unit: from.symbol });
+        return Err(UnitError::NotFinite {
+            value,
+            unit: from.symbol,
+        });
     }
     // Through the base and back a value would not always come out as it went in.
-    let result = if from == to { value } else { down(to, up(from, value)) };
-    if result.is_finite() { Ok(result) } else { Err(UnitError::NotFinite { value: result, unit: to.symbol }) }
+    let result = if from == to {
+        value
+    } else {
+        down(to, up(from, value))
+    };
+    if result.is_finite() {
+        Ok(result)
+    } else {
+        Err(UnitError::NotFinite {
+            value: result,
+            unit: to.symbol,
+        })
+    }
 }
 
 /// A spelling reduced to what counts: lower case, `per` as a slash, signs spelled out, no blanks and no dots.
@@ -322,10 +363,17 @@ mod tests {
     fn no_two_units_share_a_spelling() {
         let mut seen: HashMap<String, &str> = HashMap::new();
         for unit in all() {
-            for spelling in unit.spellings().filter(|spelling| !EXACT.contains(spelling)) {
+            for spelling in unit
+                .spellings()
+                .filter(|spelling| !EXACT.contains(spelling))
+            {
                 // Twice for one unit is waste, twice for two is a wrong reading.
                 let other = seen.insert(key(spelling), unit.symbol);
-                assert_eq!(other, None, "`{spelling}` of `{}` stands there twice", unit.symbol);
+                assert_eq!(
+                    other, None,
+                    "`{spelling}` of `{}` stands there twice",
+                    unit.symbol
+                );
             }
         }
     }
@@ -345,9 +393,18 @@ mod tests {
         for from in all() {
             for to in all().filter(|to| to.quantity == from.quantity) {
                 let there = convert(123.456, from.symbol, to.symbol);
-                let back = there.clone().and_then(|value| convert(value, to.symbol, from.symbol));
-                let error = back.clone().map_or(f64::INFINITY, |back| (back / 123.456 - 1.0).abs());
-                assert!(error < 1e-12, "{} -> {}: {there:?}, back {back:?}", from.symbol, to.symbol);
+                let back = there
+                    .clone()
+                    .and_then(|value| convert(value, to.symbol, from.symbol));
+                let error = back
+                    .clone()
+                    .map_or(f64::INFINITY, |back| (back / 123.456 - 1.0).abs());
+                assert!(
+                    error < 1e-12,
+                    "{} -> {}: {there:?}, back {back:?}",
+                    from.symbol,
+                    to.symbol
+                );
             }
         }
     }
@@ -386,19 +443,49 @@ mod tests {
 
     #[test]
     fn words_that_are_no_units_are_none() {
-        for written in ["", " ", "s s", "as", "k", "psia", "bara", "bars of soap", "degree of care", "/", "per"] {
+        for written in [
+            "",
+            " ",
+            "s s",
+            "as",
+            "k",
+            "psia",
+            "bara",
+            "bars of soap",
+            "degree of care",
+            "/",
+            "per",
+        ] {
             assert_eq!(find(written), None, "{written}");
         }
     }
 
     #[test]
     fn bad_input_is_an_error() {
-        assert_eq!(convert(1.0, "furlongish", "m"), Err(UnitError::Unknown("furlongish".into())));
-        assert!(matches!(convert(1.0, "psi", "degF"), Err(UnitError::Mismatch { .. })));
-        assert!(matches!(convert(1.0, "degF", "ΔF"), Err(UnitError::Mismatch { .. })));
-        assert!(matches!(convert(f64::NAN, "psi", "kPa"), Err(UnitError::NotFinite { .. })));
-        assert!(matches!(convert(f64::MAX, "MPa", "Pa"), Err(UnitError::NotFinite { .. })));
-        assert!(matches!(convert(-500.0, "degF", "degC"), Err(UnitError::BelowAbsoluteZero { .. })));
+        assert_eq!(
+            convert(1.0, "furlongish", "m"),
+            Err(UnitError::Unknown("furlongish".into()))
+        );
+        assert!(matches!(
+            convert(1.0, "psi", "degF"),
+            Err(UnitError::Mismatch { .. })
+        ));
+        assert!(matches!(
+            convert(1.0, "degF", "ΔF"),
+            Err(UnitError::Mismatch { .. })
+        ));
+        assert!(matches!(
+            convert(f64::NAN, "psi", "kPa"),
+            Err(UnitError::NotFinite { .. })
+        ));
+        assert!(matches!(
+            convert(f64::MAX, "MPa", "Pa"),
+            Err(UnitError::NotFinite { .. })
+        ));
+        assert!(matches!(
+            convert(-500.0, "degF", "degC"),
+            Err(UnitError::BelowAbsoluteZero { .. })
+        ));
         assert_eq!(convert(0.0, "K", "degC"), Ok(-273.15));
     }
 
