@@ -1,6 +1,8 @@
 //! Bad input through the compiled program: each fault gives a line with file, line number and what to do, everything else
 //! is read, the exit code is the contract's, and the notes folder stays as it was to the byte.
 
+#![allow(clippy::print_stdout)]
+// says when a case cannot be tried, as root
 // A test may stop at the first thing that is not as it says.
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 

@@ -1,6 +1,7 @@
 //! The store: after any edits it equals one built afresh, it commits nothing where nothing changed, and it says what is
 //! wrong and what to do where it is damaged, held by another writer or made by other tables.
 
+#![allow(clippy::type_complexity)] // a tuple of what a file is known by
 // A test may stop at the first thing that is not as it says.
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 

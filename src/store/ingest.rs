@@ -88,6 +88,10 @@ pub fn ingest(
     // A writer that was killed leaves files that no commit names; one of deletions stands in the way of this commit's own,
     // which gets the same name.
     writer.garbage_collect_files().wait().map_err(index_error)?;
+    // The library gives a new writer's first operation the number of the last commit, and a merge that ends before this
+    // commit takes it for a part of that one: a visit would be gone before its note is read again. An empty operation
+    // takes the number.
+    writer.run(Vec::new()).map_err(index_error)?;
     let old = if usable {
         known.clone().unwrap_or_default()
     } else {

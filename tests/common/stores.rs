@@ -14,13 +14,16 @@ const QUESTIONS: [&str; 4] = [
     "seal leaking lid o-ring -heater",
 ];
 
+/// Name, size, content's hash, visits and problems of a file.
+type KnownFile = (String, u64, String, usize, Vec<(usize, String)>);
+
 /// Everything that a store knows, its own history and the files' times aside.
 #[derive(Debug, PartialEq)]
 pub struct Known {
     /// Every visit.
     pub records: Vec<Record>,
-    /// Name, size, content's hash, visits and problems of every file.
-    pub files: Vec<(String, u64, String, usize, Vec<(usize, String)>)>,
+    /// Every file.
+    pub files: Vec<KnownFile>,
     /// File, line and reason of what was refused.
     pub refused: Vec<(String, usize, String)>,
     /// The answers to [`QUESTIONS`].

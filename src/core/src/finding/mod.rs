@@ -178,8 +178,8 @@ mod tests {
             text: "weekly visit, all fine",
             ..Job::default()
         };
-        assert!(of("gfi pops", &job) > of("gfi pops", &other));
-        assert!(of("gfi pops", &job).is_some_and(|s| s > 0.4));
+        assert!(of("breaker pops", &job) > of("breaker pops", &other));
+        assert!(of("breaker pops", &job).is_some_and(|s| s > 0.4));
     }
 
     #[test]

@@ -189,7 +189,11 @@ impl Builder<'_> {
                     block.layout = Layout::Task { ticked };
                 }
             }
-            Event::Text(_) | Event::Code(_) | Event::InlineHtml(_) if range.end <= self.text.len() => self.push_lines(range),
+            Event::Text(_) | Event::Code(_) | Event::InlineHtml(_)
+                if range.end <= self.text.len() =>
+            {
+                self.push_lines(range)
+            }
             Event::Html(_) => {
                 if self.open.is_none() {
                     self.start(Layout::Code, &range);

@@ -144,7 +144,7 @@ fn at(tokens: &[Token], i: usize) -> Option<(Written, usize)> {
     }
     if let Some(month) = month(&token.text) {
         let day = next(1).and_then(|t| whole(t, 31.0))?;
-        let year = year_of(next(2));
+        let year = year_of(next(2)).or_else(|| short_year(tokens, i + 2));
         return made(if year.is_some() { 3 } else { 2 }, month, day, year);
     }
     let day = whole(token, 31.0)?;

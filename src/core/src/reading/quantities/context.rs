@@ -3,7 +3,10 @@
 //! "6.1 A" is a motor's current beside a pump and a cell's beside a salt cell. The thing that was named last before the
 //! number, in its sentence or in the one before it, tells what the talk is of; some words tell what a bare degree is of.
 
-use crate::reading::{lexer::{Kind, Mark}, read::Reading};
+use crate::reading::{
+    lexer::{Kind, Mark},
+    read::Reading,
+};
 
 /// How far back a thing is still what the talk is of.
 const BACK: usize = 40;
@@ -24,7 +27,14 @@ pub(super) fn topics<'r>(reading: &'r Reading<'_>, at: usize) -> Vec<&'r str> {
         low = start(s);
     }
     let end = sentences.get(here).map_or(at, |s| s.tokens.end);
-    let id = |thing: u16| reading.knowledge.lexicon.things.get(usize::from(thing)).map(|t| t.id.as_str());
+    let id = |thing: u16| {
+        reading
+            .knowledge
+            .lexicon
+            .things
+            .get(usize::from(thing))
+            .map(|t| t.id.as_str())
+    };
     let mut near: Vec<(usize, &str)> = Vec::new();
     for mention in &reading.found.things {
         let place = mention.tokens.clone();
@@ -45,18 +55,45 @@ pub(super) fn topics<'r>(reading: &'r Reading<'_>, at: usize) -> Vec<&'r str> {
 /// Whether a quantity is one of those that a thing has.
 pub(super) fn belongs(quantity: &str, thing: &str) -> bool {
     let quantities: &[&str] = match thing {
-        "salt-cell" | "salt-control" => &["displayed-salt", "salt-output", "cell-current", "cell-voltage"],
-        "pump" | "booster-pump" | "drive" => &["pump-speed", "actual-speed", "motor-current", "power"],
-        "motor" | "blower" | "fan-motor" | "compressor" => &["motor-current", "power", "insulation-resistance", "supply-selection"],
+        "salt-cell" | "salt-control" => &[
+            "displayed-salt",
+            "salt-output",
+            "cell-current",
+            "cell-voltage",
+        ],
+        "pump" | "booster-pump" | "drive" => {
+            &["pump-speed", "actual-speed", "motor-current", "power"]
+        }
+        "motor" | "blower" | "fan-motor" | "compressor" => &[
+            "motor-current",
+            "power",
+            "insulation-resistance",
+            "supply-selection",
+        ],
         "breaker" => &["breaker-rating", "supply-voltage"],
-        "gas-heater" | "gas-valve" | "gas-regulator" => &["gas-pressure", "temperature-rise", "heater-setpoint"],
-        "heat-pump" | "electric-heater" | "heater" => &["temperature-rise", "motor-current", "heater-setpoint", "displayed-temperature"],
+        "gas-heater" | "gas-valve" | "gas-regulator" => {
+            &["gas-pressure", "temperature-rise", "heater-setpoint"]
+        }
+        "heat-pump" | "electric-heater" | "heater" => &[
+            "temperature-rise",
+            "motor-current",
+            "heater-setpoint",
+            "displayed-temperature",
+        ],
         "transformer" | "light" | "lamp" | "relay" | "thermal-regulator" => &["control-voltage"],
         "valve-actuator" => &["control-voltage", "actuator-cam"],
         "comm-bus" | "data-connector" | "bus-expander" => &["bus-voltage"],
-        "cartridge-filter" | "sand-filter" | "de-filter" | "pressure-gauge" | "filter" => &["filter-pressure", "clean-pressure"],
-        "controller" | "remote" => &["displayed-temperature", "firmware-revision", "freeze-threshold"],
-        "water-sensor" | "air-sensor" | "solar-sensor" | "defrost-sensor" => &["sensor-resistance", "displayed-temperature"],
+        "cartridge-filter" | "sand-filter" | "de-filter" | "pressure-gauge" | "filter" => {
+            &["filter-pressure", "clean-pressure"]
+        }
+        "controller" | "remote" => &[
+            "displayed-temperature",
+            "firmware-revision",
+            "freeze-threshold",
+        ],
+        "water-sensor" | "air-sensor" | "solar-sensor" | "defrost-sensor" => {
+            &["sensor-resistance", "displayed-temperature"]
+        }
         "igniter" => &["igniter-resistance"],
         "heater-element" => &["coil-resistance", "insulation-resistance"],
         "capacitor" => &["capacitance"],
@@ -80,27 +117,87 @@ pub(super) enum Degrees {
 
 /// What unnamed degrees at a token are of, from the words of its sentence.
 pub(super) fn degrees(reading: &Reading<'_>, at: usize, chemistry: bool) -> Degrees {
-    let range = reading.words.sentences.get(reading.words.sentence_of(at)).map_or(at..at, |s| s.tokens.clone());
+    let range = reading
+        .words
+        .sentences
+        .get(reading.words.sentence_of(at))
+        .map_or(at..at, |s| s.tokens.clone());
     let near = at.saturating_sub(5).max(range.start)..(at + 7).min(range.end);
     let weather = |w: &str| {
         matches!(
             w,
-            "out" | "outside" | "air" | "today" | "shade" | "wind" | "windy" | "sun" | "sunny" | "rain" | "raining" | "fog" | "foggy" | "snow" | "snowing" | "overcast" | "frost" | "sky" | "breeze" | "cloudy" | "clear"
-                | "drizzle" | "weather" | "morning" | "humid" | "muggy" | "bright" | "still" | "grey" | "gray" | "breezy" | "gusty" | "northerly" | "southerly" | "damp" | "arr" | "arrived" | "night" | "outdoor" | "ice" | "thermometer-outside"
+            "out"
+                | "outside"
+                | "air"
+                | "today"
+                | "shade"
+                | "wind"
+                | "windy"
+                | "sun"
+                | "sunny"
+                | "rain"
+                | "raining"
+                | "fog"
+                | "foggy"
+                | "snow"
+                | "snowing"
+                | "overcast"
+                | "frost"
+                | "sky"
+                | "breeze"
+                | "cloudy"
+                | "clear"
+                | "drizzle"
+                | "weather"
+                | "morning"
+                | "humid"
+                | "muggy"
+                | "bright"
+                | "still"
+                | "grey"
+                | "gray"
+                | "breezy"
+                | "gusty"
+                | "northerly"
+                | "southerly"
+                | "damp"
+                | "arr"
+                | "arrived"
+                | "night"
+                | "outdoor"
+                | "ice"
+                | "thermometer-outside"
         )
     };
     if reading.words.slice(near).iter().any(|t| weather(&t.text)) {
         return Degrees::Air;
     }
-    let wet = |w: &str| matches!(w, "water" | "pool" | "spa" | "tub" | "plunge" | "returns" | "wtr" | "swim");
+    let wet = |w: &str| {
+        matches!(
+            w,
+            "water" | "pool" | "spa" | "tub" | "plunge" | "returns" | "wtr" | "swim"
+        )
+    };
     let low = range.start;
     if chemistry || reading.words.slice(low..at).iter().any(|t| wet(&t.text)) {
         return Degrees::Water;
     }
-    let dated = reading.words.slice(range).iter().any(|t| matches!(t.kind, Kind::Date | Kind::Clock(_)));
+    let dated = reading
+        .words
+        .slice(range)
+        .iter()
+        .any(|t| matches!(t.kind, Kind::Date | Kind::Clock(_)));
     if dated || reading.words.sentence_of(at) < 3 {
         return Degrees::Air;
     }
-    let before_mark = reading.words.tokens.get(at).is_some_and(|t| t.before >= Mark::Stop);
-    if before_mark { Degrees::Air } else { Degrees::Water }
+    let before_mark = reading
+        .words
+        .tokens
+        .get(at)
+        .is_some_and(|t| t.before >= Mark::Stop);
+    if before_mark {
+        Degrees::Air
+    } else {
+        Degrees::Water
+    }
 }

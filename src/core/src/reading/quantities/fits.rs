@@ -9,7 +9,10 @@ use crate::{
 };
 
 /// The sizes of breakers (common practice).
-const BREAKER_SIZES: [f64; 17] = [5.0, 10.0, 15.0, 16.0, 20.0, 25.0, 30.0, 32.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0, 80.0, 100.0, 125.0];
+const BREAKER_SIZES: [f64; 17] = [
+    5.0, 10.0, 15.0, 16.0, 20.0, 25.0, 30.0, 32.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0, 80.0, 100.0,
+    125.0,
+];
 
 /// A number as written, with its unit where it has one.
 #[derive(Clone, Copy, Debug)]
@@ -22,9 +25,14 @@ pub(super) struct Figure {
 
 /// The figure's value as that quantity, in the vocabulary's unit; `None` where unit or size do not fit.
 pub(super) fn fits(reading: &Reading<'_>, quantity: &Quantity, figure: Figure) -> Option<f64> {
-    let target = quantity.units.first().map_or(quantity.unit.as_str(), String::as_str);
+    let target = quantity
+        .units
+        .first()
+        .map_or(quantity.unit.as_str(), String::as_str);
     let unit = match figure.unit {
-        Some("deg") if target == "degF" => bare_degrees(reading, quantity.id.as_str(), figure.value),
+        Some("deg") if target == "degF" => {
+            bare_degrees(reading, quantity.id.as_str(), figure.value)
+        }
         Some(unit) if quantity.units.iter().any(|u| u == unit) => unit,
         Some(_) => return None,
         None => match quantity.bare.as_deref()? {
@@ -37,7 +45,9 @@ pub(super) fn fits(reading: &Reading<'_>, quantity: &Quantity, figure: Figure) -
     };
     let value = match (unit, target) {
         // "seventy six" of a spoken note, "pH 76".
-        (_, "pH") if (60.0..90.0).contains(&figure.value) && figure.value.fract() == 0.0 => figure.value / 10.0,
+        (_, "pH") if (60.0..90.0).contains(&figure.value) && figure.value.fract() == 0.0 => {
+            figure.value / 10.0
+        }
         _ if unit == target => figure.value,
         ("mg/L", "ppm") | ("integer" | "percent" | "dial", _) => figure.value,
         // "nineteen inches" on a vacuum gauge are inches of mercury (common practice).
@@ -47,11 +57,17 @@ pub(super) fn fits(reading: &Reading<'_>, quantity: &Quantity, figure: Figure) -
         ("degC", "degF") if quantity.id == "temperature-rise" => figure.value * 1.8,
         _ => convert(figure.value, unit, target)?,
     };
-    if target == "integer" && value.fract() != 0.0 || quantity.id == "breaker-rating" && !BREAKER_SIZES.contains(&value) {
+    if target == "integer" && value.fract() != 0.0
+        || quantity.id == "breaker-rating" && !BREAKER_SIZES.contains(&value)
+    {
         return None;
     }
     // "Filter 1", "sand filter 2" in a note in bar: a piece, no pressure.
-    if figure.unit.is_none() && target == "psi" && figure.value.fract() == 0.0 && figure.value <= 3.0 {
+    if figure.unit.is_none()
+        && target == "psi"
+        && figure.value.fract() == 0.0
+        && figure.value <= 3.0
+    {
         return None;
     }
     let sensible = value >= quantity.range.0 && value <= quantity.range.1;
@@ -66,11 +82,21 @@ fn bare_degrees(reading: &Reading<'_>, id: &str, value: f64) -> &'static str {
         "freeze-threshold" => 10.0,
         _ => 47.0,
     };
-    if reading.metric && value <= limit { "degC" } else { "degF" }
+    if reading.metric && value <= limit {
+        "degC"
+    } else {
+        "degF"
+    }
 }
 
 /// The unit of a number without one: the quantity's usual one, or in a metric note its metric one.
-fn bare_unit<'q>(bare: &'q str, target: &'q str, units: &'q [String], metric: bool, value: f64) -> &'q str {
+fn bare_unit<'q>(
+    bare: &'q str,
+    target: &'q str,
+    units: &'q [String],
+    metric: bool,
+    value: f64,
+) -> &'q str {
     let has = |unit: &str| units.iter().any(|u| u == unit);
     if bare != target {
         return bare;
@@ -87,7 +113,9 @@ fn bare_unit<'q>(bare: &'q str, target: &'q str, units: &'q [String], metric: bo
 /// Whether a value, in the vocabulary's unit, is of a size that is written without a unit.
 fn usual_bare(id: &str, value: f64) -> bool {
     let (least, most) = match id {
-        "pump-speed" | "freeze-speed" | "prime-speed" => return (600.0..=3600.0).contains(&value) && value % 5.0 == 0.0,
+        "pump-speed" | "freeze-speed" | "prime-speed" => {
+            return (600.0..=3600.0).contains(&value) && value % 5.0 == 0.0;
+        }
         "actual-speed" => (450.0, 3600.0),
         "filter-pressure" => (3.5, 48.0),
         "clean-pressure" => (4.0, 30.0),

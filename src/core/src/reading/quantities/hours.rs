@@ -97,9 +97,13 @@ pub(super) fn hours(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<Qu
         };
         let mut next = first.tokens.end;
         // "06:00 > 10:00"
-        let exact = matches!(reading.words.tokens.get(at).map(|t| t.kind), Some(Kind::Clock(_)));
+        let exact = matches!(
+            reading.words.tokens.get(at).map(|t| t.kind),
+            Some(Kind::Clock(_))
+        );
         let dash = reading.words.tokens.get(next).is_some_and(|t| {
-            matches!(t.before, Mark::Hyphen | Mark::Dash) || (exact && t.before == Mark::Arrow && t.kind != Kind::Word)
+            matches!(t.before, Mark::Hyphen | Mark::Dash)
+                || (exact && t.before == Mark::Arrow && t.kind != Kind::Word)
         });
         let to = word_is(
             reading,
@@ -122,7 +126,12 @@ pub(super) fn hours(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<Qu
         if (to || dash || off_at)
             && next < range.end
             && let Some(second) = clock(reading, next)
-            && let Some((start, stop)) = span_of(&first, &second, scheduled(reading, &range, first.tokens.start), reading)
+            && let Some((start, stop)) = span_of(
+                &first,
+                &second,
+                scheduled(reading, &range, first.tokens.start),
+                reading,
+            )
         {
             pairs.push((start, stop, first.tokens.start..second.tokens.end));
             at = second.tokens.end;
@@ -181,13 +190,53 @@ pub(super) fn hours(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<Qu
 fn scheduled(reading: &Reading<'_>, range: &Range<usize>, at: usize) -> bool {
     let near = at.saturating_sub(7).max(range.start)..at;
     let strong = |w: &str| {
-        matches!(w, "schedule" | "schedules" | "scheduled" | "timer" | "timeclock" | "clock" | "hours" | "runs" | "run" | "running" | "program" | "programmed" | "starts" | "trippers" | "tripper" | "time" | "switch" | "stays" | "circuit" | "window" | "daily")
+        matches!(
+            w,
+            "schedule"
+                | "schedules"
+                | "scheduled"
+                | "timer"
+                | "timeclock"
+                | "clock"
+                | "hours"
+                | "runs"
+                | "run"
+                | "running"
+                | "program"
+                | "programmed"
+                | "starts"
+                | "trippers"
+                | "tripper"
+                | "time"
+                | "switch"
+                | "stays"
+                | "circuit"
+                | "window"
+                | "daily"
+        )
     };
-    let right = |w: &str| matches!(w, "filter" | "pump" | "on" | "spa" | "pool" | "cleaner" | "booster" | "lights" | "from");
-    let advised = reading.scopes.on(reading.words, at..at + 1).any(|c| c == Cue::Advised) && word_is(reading, at.saturating_sub(1), &["be", "hold", "read"]);
+    let right = |w: &str| {
+        matches!(
+            w,
+            "filter" | "pump" | "on" | "spa" | "pool" | "cleaner" | "booster" | "lights" | "from"
+        )
+    };
+    let advised = reading
+        .scopes
+        .on(reading.words, at..at + 1)
+        .any(|c| c == Cue::Advised)
+        && word_is(reading, at.saturating_sub(1), &["be", "hold", "read"]);
     let words = reading.words.slice(near.clone());
-    let changed = words.iter().rev().take(3).any(|t| matches!(t.text.as_str(), "up" | "down" | "turned" | "feeder" | "dial"));
-    !advised && !changed && (words.iter().any(|t| strong(&t.text)) || words.iter().rev().take(2).any(|t| right(&t.text)))
+    let changed = words.iter().rev().take(3).any(|t| {
+        matches!(
+            t.text.as_str(),
+            "up" | "down" | "turned" | "feeder" | "dial"
+        )
+    });
+    !advised
+        && !changed
+        && (words.iter().any(|t| strong(&t.text))
+            || words.iter().rev().take(2).any(|t| right(&t.text)))
 }
 
 /// A lone time is a start or stop where a verb of switching stands right before it.

@@ -44,7 +44,10 @@ pub fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
     // The figures of a clock time, a switch pattern or a revision are taken.
     measured.retain(|m| {
         let span = reading.words.bytes(&m.tokens);
-        m.tokens.is_empty() || !text_settings.iter().any(|f| matches!(&*f.unit, "HH:MM") && f.span.start < span.end && span.start < f.span.end)
+        m.tokens.is_empty()
+            || !text_settings.iter().any(|f| {
+                matches!(&*f.unit, "HH:MM") && f.span.start < span.end && span.start < f.span.end
+            })
     });
     clean::settle(reading, &mut measured);
     when::settle(reading, &mut measured);

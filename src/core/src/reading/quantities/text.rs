@@ -18,7 +18,12 @@ const SWITCHES: Range<usize> = 3..11;
 pub(super) fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
     let (mut settings, mut readings) = (Vec::new(), Vec::new());
     for sentence in &reading.words.sentences {
-        if reading.visit.blocks.get(sentence.block).is_some_and(|b| b.layout == Layout::Header) {
+        if reading
+            .visit
+            .blocks
+            .get(sentence.block)
+            .is_some_and(|b| b.layout == Layout::Header)
+        {
             continue;
         }
         switches(reading, sentence.tokens.clone(), &mut settings);
@@ -270,9 +275,17 @@ fn revision(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<QuantityFa
         let text = match token.kind {
             Kind::Number(value) if token.text.contains('.') || value.fract() != 0.0 => {
                 // A spoken number has its words for text.
-                if token.text.starts_with(|c: char| c.is_ascii_digit()) { token.text.clone() } else { format!("{value}") }
+                if token.text.starts_with(|c: char| c.is_ascii_digit()) {
+                    token.text.clone()
+                } else {
+                    format!("{value}")
+                }
             }
-            Kind::Number(_) if at - cue <= 2 && token.text.starts_with(|c: char| c.is_ascii_digit()) => token.text.clone(),
+            Kind::Number(_)
+                if at - cue <= 2 && token.text.starts_with(|c: char| c.is_ascii_digit()) =>
+            {
+                token.text.clone()
+            }
             Kind::Word | Kind::Code if is_revision(&token.text) => {
                 token.text.trim_start_matches(['v', 'r']).to_owned()
             }
@@ -297,10 +310,32 @@ fn revision(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<QuantityFa
 
 /// Two revisions in one sentence: the one loaded is what was left, the other what was met.
 fn loaded(reading: &Reading<'_>, range: &Range<usize>, out: &mut [QuantityFact], from: usize) {
-    let Some([first, second]) = out.get_mut(from..) else { return };
+    let Some([first, second]) = out.get_mut(from..) else {
+        return;
+    };
     let words = reading.words.slice(range.clone());
-    let loads = words.iter().any(|t| matches!(t.text.as_str(), "loaded" | "load" | "updated" | "update" | "flashed" | "now" | "to" | "upgraded" | "brought" | "left" | "installed"));
-    let asks = words.iter().any(|t| matches!(t.text.as_str(), "asks" | "wants" | "needs" | "sheet" | "available" | "newer" | "there"));
+    let loads = words.iter().any(|t| {
+        matches!(
+            t.text.as_str(),
+            "loaded"
+                | "load"
+                | "updated"
+                | "update"
+                | "flashed"
+                | "now"
+                | "to"
+                | "upgraded"
+                | "brought"
+                | "left"
+                | "installed"
+        )
+    });
+    let asks = words.iter().any(|t| {
+        matches!(
+            t.text.as_str(),
+            "asks" | "wants" | "needs" | "sheet" | "available" | "newer" | "there"
+        )
+    });
     if loads && !asks {
         first.when = When::Found;
         second.when = When::Left;

@@ -122,11 +122,6 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
     }
 }
 
-/// "9a": a time in the morning where the number could be an hour and nothing is said of a tenth of an ampere.
-fn like_a_clock(number: &Token, raw: &str) -> bool {
-    raw == "a" && number.number().is_some_and(|v| v.fract() == 0.0 && (1.0..=12.0).contains(&v))
-}
-
 /// Whether a unit is one that no quantity has: the number measures something that notes do not record.
 #[must_use]
 pub fn foreign(words: &Words, at: usize) -> bool {
