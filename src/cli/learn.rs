@@ -9,7 +9,10 @@ use super::{
 use crate::notes;
 use padlore_core::{
     note::{self, Conventions},
-    reading::{learned, train},
+    reading::{
+        learned::{self, spotting, weights::Fitted},
+        train,
+    },
     trade::{Knowledge, TableFile},
 };
 use serde::Deserialize;
@@ -33,6 +36,10 @@ struct Visit {
     causes: Vec<WithStatus>,
     #[serde(default)]
     fixes: Vec<Fix>,
+    #[serde(default)]
+    settings: Vec<Quantity>,
+    #[serde(default)]
+    readings: Vec<Quantity>,
     outcome: Option<String>,
 }
 
@@ -40,6 +47,8 @@ struct Visit {
 struct WithStatus {
     id: String,
     status: String,
+    #[serde(default)]
+    conditions: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -49,7 +58,30 @@ struct Fix {
     status: String,
 }
 
-/// A labelled note.
+#[derive(Deserialize)]
+struct Quantity {
+    id: String,
+    value: serde_json::Value,
+    when: Option<String>,
+}
+
+/// A labelled snippet: a line of a `.jsonl` file.
+#[derive(Deserialize)]
+struct Snippet {
+    text: String,
+    #[serde(default)]
+    symptoms: Vec<(String, String, Vec<String>)>,
+    #[serde(default)]
+    causes: Vec<(String, String)>,
+    #[serde(default)]
+    fixes: Vec<(String, String, String)>,
+    #[serde(default)]
+    settings: Vec<(String, serde_json::Value, String)>,
+    #[serde(default)]
+    readings: Vec<(String, serde_json::Value)>,
+}
+
+/// A labelled note or snippet.
 struct Labelled {
     text: String,
     note: note::Note,
@@ -67,78 +99,268 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
         labelled.extend(read_folder(folder)?);
     }
     fs::create_dir_all(&own.to)?;
-    let mut learnt: Vec<TableFile> = Vec::new();
+    let plain = relearnt(&setup, &[]);
+    let bags = bags(&labelled, &plain);
+    screen.line(&format!(
+        "{} notes and snippets, {} visits",
+        labelled.len(),
+        bags.len()
+    ))?;
+    let spotters = if std::env::var("P_NOSPOT").is_ok() {
+        (0..=FOLDS)
+            .map(|_| Fitted {
+                labels: vec!["x".into()],
+                sure: 0.5,
+                ..Fitted::default()
+            })
+            .collect()
+    } else {
+        spotters(&bags)
+    };
+    let lines = measure_spotters(&setup, &labelled, &spotters, screen)?;
+    let raised: Vec<Fitted> = spotters.into_iter().map(|s| raise(s, &lines)).collect();
+    if std::env::var("P_ONLY").is_ok() {
+        return Ok(ExitCode::SUCCESS);
+    }
+    let Some((whole, unseen)) = raised.split_first() else {
+        return Ok(ExitCode::SUCCESS);
+    };
+    write(own, spotting::SPOTTING, whole)?;
+    let mut learnt: Vec<TableFile> = vec![file(spotting::SPOTTING, whole)];
     for model in train::MODELS {
-        let knowledge = relearnt(&setup, &learnt);
+        if std::env::var("P_MODEL").is_ok_and(|m| !m.split(',').any(|x| x == model)) {
+            continue;
+        }
+        // Each fold is heard by a spotter that did not see it: what is decided later is heard no better.
         let mut examples = Vec::new();
         let mut folds = Vec::new();
-        for (number, item) in labelled.iter().enumerate() {
-            for visit in &item.note.visits {
-                let Some(labels) = item.visits.iter().find(|v| v.line == visit.line) else {
-                    continue;
-                };
-                examples.extend(train::examples(
-                    &item.text,
-                    visit,
-                    &labels.labels(),
-                    model,
-                    &knowledge,
-                ));
+        for (fold, spotter) in unseen.iter().enumerate() {
+            let mut files = learnt.clone();
+            files.push(file(spotting::SPOTTING, spotter));
+            let knowledge = relearnt(&setup, &files);
+            for (number, item) in labelled
+                .iter()
+                .enumerate()
+                .filter(|(n, _)| n % FOLDS == fold)
+            {
+                for (visit, labels) in item.pairs() {
+                    examples.extend(train::examples(
+                        &item.text,
+                        visit,
+                        &labels.labels(),
+                        model,
+                        &knowledge,
+                    ));
+                }
                 folds.resize(examples.len(), number % FOLDS);
             }
         }
         let made = format!(
-            "padlore learn, {} examples of {} notes",
+            "padlore learn, {} examples of {} notes and snippets",
             examples.len(),
             labelled.len()
         );
         let ruled = f1(&examples, rule_of);
         let mut best = (ruled, None);
-        for sure in SURE {
-            let unseen = by_folds(&examples, &folds, sure);
-            let figure = f1_of(&examples, &unseen);
+        let unseen = by_folds(&examples, &folds);
+        for (sure, said) in SURE.iter().zip(&unseen) {
+            let figure = f1_of(&examples, said);
             screen.line(&format!("{model}, dropping from {sure}: F1 {figure:.3} on notes not learned from, {ruled:.3} by the rules alone"))?;
             if figure > best.0 + WORTH {
-                best = (figure, Some(sure));
+                best = (figure, Some(*sure));
             }
         }
-        let path = own.to.join(format!("{model}.toml"));
         let Some(sure) = best.1 else {
             screen.line(&format!("{model}: the rules stay alone"))?;
+            let path = own.to.join(format!("{model}.tsv"));
             if path.exists() {
                 fs::remove_file(&path)?;
             }
             continue;
         };
-        let fitted = learned::fit(&examples, sure, &made);
+        let fitted = learned::deciding::fit(&examples, sure, &made);
         screen.line(&format!(
             "{model}: {} examples, {} features kept, dropping from {sure}",
             examples.len(),
-            fitted.weights.len()
+            fitted.rows.len()
         ))?;
-        let text = toml::to_string(&fitted).map_err(|e| {
-            Failure::Usage(format!("the weights of {model} cannot be written: {e}"))
-        })?;
-        fs::write(&path, &text)?;
-        learnt.push(TableFile {
-            path: format!("learned/{model}.toml"),
-            text,
-        });
+        write(own, model, &fitted)?;
+        learnt.push(file(model, &fitted));
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// Notes are parted into so many folds; each is decided by a model of the others.
-const FOLDS: usize = 8;
-
+const FOLDS: usize = 4;
 /// Probabilities tried as the least at which a candidate is dropped.
-const SURE: [f64; 5] = [0.5, 0.6, 0.7, 0.8, 0.9];
+const SURE: [f32; 5] = [0.5, 0.6, 0.7, 0.8, 0.9];
 /// A model must beat the rules by this much to be worth its file.
 const WORTH: f64 = 0.01;
 
-/// What models that did not see an example's note make of it.
-fn by_folds(examples: &[learned::Example], folds: &[usize], sure: f64) -> Vec<String> {
-    let mut out = vec![learned::NOTHING.to_owned(); examples.len()];
+fn file(name: &str, fitted: &Fitted) -> TableFile {
+    TableFile {
+        path: format!("learned/{name}.tsv"),
+        text: fitted.to_text(),
+    }
+}
+
+fn write(own: &args::Learn, name: &str, fitted: &Fitted) -> Result<(), Failure> {
+    Ok(fs::write(
+        own.to.join(format!("{name}.tsv")),
+        fitted.to_text(),
+    )?)
+}
+
+/// Every visit's bag, with the number of its note.
+fn bags(labelled: &[Labelled], knowledge: &Knowledge) -> Vec<(usize, spotting::Bag)> {
+    let mut out = Vec::new();
+    for (number, item) in labelled.iter().enumerate() {
+        for (visit, labels) in item.pairs() {
+            out.push((
+                number,
+                train::bag(&item.text, visit, &labels.labels(), knowledge),
+            ));
+        }
+    }
+    out
+}
+
+/// A spotter of all bags, then one for each fold that did not see it.
+fn spotters(bags: &[(usize, spotting::Bag)]) -> Vec<Fitted> {
+    let without = |fold: usize| {
+        let seen: Vec<&spotting::Bag> = bags
+            .iter()
+            .filter(|(n, _)| n % FOLDS != fold)
+            .map(|(_, b)| b)
+            .collect();
+        spotting::fit(
+            &seen,
+            0.5,
+            &format!("padlore learn, {} visits and snippets", seen.len()),
+        )
+    };
+    let without = &without;
+    std::thread::scope(|scope| {
+        let order: Vec<usize> = std::iter::once(FOLDS).chain(0..FOLDS).collect();
+        let running: Vec<_> = order
+            .into_iter()
+            .map(|fold| scope.spawn(move || without(fold)))
+            .collect();
+        running.into_iter().filter_map(|r| r.join().ok()).collect()
+    })
+}
+
+/// What each kind of label is spotted with.
+const KINDS: [&str; 4] = ["symptom", "cause", "condition", "action"];
+/// Probabilities tried as the least at which a label is heard.
+const HEARD: [f32; 11] = [0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95];
+
+/// The best line for each kind, from visits that the spotter did not see.
+fn measure_spotters(
+    setup: &Setup,
+    labelled: &[Labelled],
+    spotters: &[Fitted],
+    screen: &mut Screen,
+) -> Result<Vec<f32>, Failure> {
+    let mut seen: Vec<(Vec<String>, Vec<String>, Vec<(String, f32)>)> = Vec::new();
+    for (fold, spotter) in spotters.iter().skip(1).enumerate() {
+        let knowledge = relearnt(setup, &[file(spotting::SPOTTING, spotter)]);
+        for (_, item) in labelled
+            .iter()
+            .enumerate()
+            .filter(|(n, _)| n % FOLDS == fold)
+        {
+            for (visit, labels) in item.pairs() {
+                let (ruled, sure) = train::spotted(&item.text, visit, &knowledge);
+                seen.push((labels.labels().heard(), ruled, sure));
+            }
+        }
+    }
+    let mut out = Vec::new();
+    for kind in KINDS {
+        let of_kind = |name: &&String| name.strip_prefix(kind).is_some_and(|r| r.starts_with(':'));
+        let figure = |line: f32| {
+            let (mut hits, mut told, mut asked) = (0.0_f64, 0.0_f64, 0.0_f64);
+            for (gold, ruled, sure) in &seen {
+                let heard = sure.iter().filter(|(_, p)| *p >= line).map(|(n, _)| n);
+                let mut said: Vec<&String> = ruled.iter().chain(heard).filter(of_kind).collect();
+                said.sort_unstable();
+                said.dedup();
+                told += said.len() as f64;
+                asked += gold.iter().filter(of_kind).count() as f64;
+                hits += said.iter().filter(|s| gold.contains(s)).count() as f64;
+            }
+            (
+                2.0 * hits / (told + asked).max(1.0),
+                hits / told.max(1.0),
+                hits / asked.max(1.0),
+            )
+        };
+        let alone = figure(2.0);
+        screen.line(&format!(
+            "{kind}: wordings alone F1 {:.3} ({:.3} right, {:.3} found)",
+            alone.0, alone.1, alone.2
+        ))?;
+        let mut best = (alone.0, 0.99);
+        for line in HEARD {
+            let now = figure(line);
+            screen.line(&format!(
+                "{kind}, heard from {line}: F1 {:.3} ({:.3} right, {:.3} found)",
+                now.0, now.1, now.2
+            ))?;
+            if now.0 > best.0 {
+                best = (now.0, line);
+            }
+        }
+        for line in HEARD {
+            let (mut hits, mut told, mut asked) = (0.0_f64, 0.0_f64, 0.0_f64);
+            for (gold, _, sure) in &seen {
+                let said: Vec<&String> = sure
+                    .iter()
+                    .filter(|(_, p)| *p >= line)
+                    .map(|(n, _)| n)
+                    .filter(of_kind)
+                    .collect();
+                told += said.len() as f64;
+                asked += gold.iter().filter(of_kind).count() as f64;
+                hits += said.iter().filter(|s| gold.contains(s)).count() as f64;
+            }
+            screen.line(&format!(
+                "ALONE {kind} {line}: F1 {:.3} {:.3} {:.3}",
+                2.0 * hits / (told + asked).max(1.0),
+                hits / told.max(1.0),
+                hits / asked.max(1.0)
+            ))?;
+        }
+        out.push(best.1);
+    }
+    Ok(out)
+}
+
+/// Moves each label's bias so that its kind is heard from a probability of one half on.
+fn raise(mut spotter: Fitted, lines: &[f32]) -> Fitted {
+    let labels = spotter.labels.clone();
+    if let Some(bias) = spotter.rows.get_mut("-") {
+        for (label, weight) in bias {
+            let kind = labels
+                .get(usize::from(*label))
+                .and_then(|l| l.split_once(':'))
+                .map_or("", |(k, _)| k);
+            if let Some(line) = KINDS
+                .iter()
+                .position(|k| *k == kind)
+                .and_then(|k| lines.get(k))
+            {
+                *weight -= (line / (1.0 - line)).ln();
+            }
+        }
+    }
+    spotter
+}
+
+/// What models that did not see an example's note make of it, for each of [`SURE`].
+fn by_folds(examples: &[learned::Example], folds: &[usize]) -> Vec<Vec<String>> {
+    let mut out = vec![vec![learned::NOTHING.to_owned(); examples.len()]; SURE.len()];
     for fold in 0..FOLDS {
         let others: Vec<learned::Example> = examples
             .iter()
@@ -146,17 +368,28 @@ fn by_folds(examples: &[learned::Example], folds: &[usize], sure: f64) -> Vec<St
             .filter(|(_, f)| **f != fold)
             .map(|(e, _)| e.clone())
             .collect();
-        let model = learned::fit(&others, sure, "fold");
-        for ((example, place), _) in examples
-            .iter()
-            .zip(&mut out)
-            .zip(folds)
-            .filter(|(_, f)| **f == fold)
-        {
-            model
-                .decide(&example.features)
-                .unwrap_or(learned::NOTHING)
-                .clone_into(place);
+        let fitted = learned::deciding::fit(&others, 0.5, "fold");
+        for (sure, said) in SURE.iter().zip(&mut out) {
+            let fitted = Fitted {
+                sure: *sure,
+                ..fitted.clone()
+            };
+            let Some(model) =
+                learned::weights::Weights::new(fitted.to_bytes().into()).map(learned::Model::new)
+            else {
+                continue;
+            };
+            for ((example, place), _) in examples
+                .iter()
+                .zip(said)
+                .zip(folds)
+                .filter(|(_, f)| **f == fold)
+            {
+                model
+                    .decide(&example.features)
+                    .unwrap_or(learned::NOTHING)
+                    .clone_into(place);
+            }
         }
     }
     out
@@ -200,6 +433,71 @@ fn relearnt(setup: &Setup, learnt: &[TableFile]) -> Knowledge {
     Knowledge::from_files(&files)
 }
 
+fn read_snippets(path: &Path) -> Result<Vec<Labelled>, Failure> {
+    let mut out = Vec::new();
+    for (number, line) in fs::read_to_string(path)?
+        .lines()
+        .enumerate()
+        .filter(|(_, l)| !l.trim().is_empty())
+    {
+        let snippet: Snippet = serde_json::from_str(line)
+            .map_err(|e| Failure::Usage(format!("{}:{}: {e}", path.display(), number + 1)))?;
+        let note = note::parse(&snippet.text, "snippet", &Conventions::default());
+        let status = |(id, status): (String, String)| WithStatus {
+            id,
+            status,
+            conditions: Vec::new(),
+        };
+        let visit = Visit {
+            line: 1,
+            symptoms: snippet
+                .symptoms
+                .into_iter()
+                .map(|(id, status, conditions)| WithStatus {
+                    id,
+                    status,
+                    conditions,
+                })
+                .collect(),
+            causes: snippet.causes.into_iter().map(status).collect(),
+            fixes: snippet
+                .fixes
+                .into_iter()
+                .map(|(action, part, status)| Fix {
+                    action,
+                    part,
+                    status,
+                })
+                .collect(),
+            settings: snippet
+                .settings
+                .into_iter()
+                .map(|(id, value, when)| Quantity {
+                    id,
+                    value,
+                    when: Some(when),
+                })
+                .collect(),
+            readings: snippet
+                .readings
+                .into_iter()
+                .map(|(id, value)| Quantity {
+                    id,
+                    value,
+                    when: None,
+                })
+                .collect(),
+            outcome: None,
+        };
+        out.push(Labelled {
+            text: snippet.text,
+            note,
+            visits: vec![visit],
+        });
+    }
+    Ok(out)
+}
+
 fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
     let open = |source| Failure::Tables {
         path: folder.to_owned(),
@@ -213,6 +511,10 @@ fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
     paths.sort();
     let mut out = Vec::new();
     for path in paths {
+        if path.extension().is_some_and(|e| e == "jsonl") {
+            out.extend(read_snippets(&path)?);
+            continue;
+        }
         let Some(stem) = path
             .file_name()
             .and_then(|n| n.to_str())
@@ -234,16 +536,39 @@ fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
     Ok(out)
 }
 
+impl Labelled {
+    /// The visits with their labels.
+    fn pairs(&self) -> impl Iterator<Item = (&note::Visit, &Visit)> {
+        let labels = |v: &note::Visit| self.visits.iter().find(|l| l.line == v.line);
+        self.note
+            .visits
+            .iter()
+            .filter_map(move |v| labels(v).map(|l| (v, l)))
+    }
+}
+
 impl Visit {
     fn labels(&self) -> train::Labels {
         let pair = |w: &WithStatus| (w.id.clone(), w.status.clone());
         train::Labels {
             symptoms: self.symptoms.iter().map(pair).collect(),
+            conditions: self
+                .symptoms
+                .iter()
+                .flat_map(|s| s.conditions.iter().map(|c| (s.id.clone(), c.clone())))
+                .collect(),
             causes: self.causes.iter().map(pair).collect(),
             fixes: self
                 .fixes
                 .iter()
                 .map(|f| (f.action.clone(), f.part.clone(), f.status.clone()))
+                .collect(),
+            quantities: self
+                .settings
+                .iter()
+                .map(|q| (q, q.when.clone().or_else(|| Some("left".to_owned()))))
+                .chain(self.readings.iter().map(|q| (q, None)))
+                .filter_map(|(q, when)| Some((q.id.clone(), q.value.as_f64()?, when)))
                 .collect(),
             outcome: self.outcome.clone(),
         }

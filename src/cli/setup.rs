@@ -6,7 +6,7 @@ use crate::{
     store::{self, Rebuild, Store, StoreError},
 };
 use jiff::civil::Date;
-use padlore_core::trade::{Knowledge, TableFile, built_in_files};
+use padlore_core::trade::{Knowledge, TableFile, built_in_files, built_in_learned};
 use std::{
     env, fs,
     path::{Path, PathBuf},
@@ -117,6 +117,10 @@ impl Setup {
             hasher.update(file.path.as_bytes());
             hasher.update(file.text.as_bytes());
         }
+        for (name, bytes) in built_in_learned() {
+            hasher.update(name.as_bytes());
+            hasher.update(bytes);
+        }
         for (site, others) in &self.shop.sites {
             hasher.update(format!("{site}={others:?}").as_bytes());
         }
@@ -188,7 +192,12 @@ fn table_files(folder: &Path) -> Result<Vec<TableFile>, Failure> {
             path: folder.to_owned(),
             source: e.into(),
         })?;
-        if entry.file_type().is_file() && entry.path().extension().is_some_and(|e| e == "toml") {
+        if entry.file_type().is_file()
+            && entry
+                .path()
+                .extension()
+                .is_some_and(|e| e == "toml" || e == "tsv")
+        {
             let text = fs::read_to_string(entry.path()).map_err(|source| Failure::Tables {
                 path: entry.path().to_owned(),
                 source,

@@ -1,6 +1,7 @@
 //! What the learned part looks at: the rules' own verdict, the cues, and the words around a mention.
 
 use super::{
+    learned::spotting,
     lexer::{Kind, Mark},
     matcher::Hit,
     read::Reading,
@@ -30,10 +31,15 @@ pub fn of_hit(reading: &Reading<'_>, hit: &Hit, id: &str, verdict: &str) -> Vec<
             .collect::<Vec<_>>()
             .join("+")
     ));
-    let sentence = reading
-        .words
-        .sentences
-        .get(reading.words.sentence_of(hit.tokens.start));
+    let number = reading.words.sentence_of(hit.tokens.start);
+    let heard = reading
+        .found
+        .heard
+        .get(&(number, spotting::plain(hit.means)));
+    let sure = heard.map_or(-1.0, |p| (p * 10.0).floor());
+    out.push(format!("heard={sure}"));
+    out.push(format!("heard={sure} rule={verdict}"));
+    let sentence = reading.words.sentences.get(number);
     let range = sentence.map(|s| s.tokens.clone()).unwrap_or_default();
     let word = |at: usize| -> Option<String> {
         let token = reading

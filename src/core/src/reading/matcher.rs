@@ -5,6 +5,7 @@
 //! wordings: each try looks at a bounded number of tokens.
 
 use super::{
+    learned::spotting::Heard,
     lexer::{Kind, Mark},
     words::Words,
 };
@@ -49,6 +50,17 @@ pub struct Found {
     pub classes_at: Vec<Vec<(u16, usize)>>,
     /// Wordings, in order of their first token.
     pub hits: Vec<Hit>,
+    /// How sure the learned part is of a meaning in a sentence.
+    pub heard: Heard,
+}
+
+impl Found {
+    /// Brings the wordings into their order, each once.
+    pub fn sort(&mut self) {
+        self.hits
+            .sort_by_key(|h| (h.tokens.start, h.tokens.end, h.means_order()));
+        self.hits.dedup();
+    }
 }
 
 /// Wordings are looked for from at most so many tokens before their rarest element.
@@ -69,10 +81,7 @@ pub fn find(words: &Words, lexicon: &Lexicon) -> Found {
     for sentence in &words.sentences {
         patterns(words, lexicon, sentence.tokens.clone(), &mut found);
     }
-    found
-        .hits
-        .sort_by_key(|h| (h.tokens.start, h.tokens.end, h.means_order()));
-    found.hits.dedup();
+    found.sort();
     found
 }
 

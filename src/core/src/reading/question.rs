@@ -4,7 +4,7 @@ use super::{
     assemble::{causes, symptoms},
     facts::{CauseStatus, QuantityFact, Span, SymptomStatus},
     lexer::Kind,
-    matcher, quantities,
+    quantities,
     read::Reading,
     scope::Scopes,
     spelling, words,
@@ -79,7 +79,7 @@ impl Question {
 pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
     let lexicon = &knowledge.lexicon;
     let words = words::of_question(text, knowledge);
-    let found = matcher::find(&words, lexicon);
+    let found = super::read::heard(&words, knowledge);
     let block = Block {
         layout: Layout::Paragraph,
         span: 0..text.len(),

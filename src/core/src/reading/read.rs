@@ -57,6 +57,16 @@ impl Reading<'_> {
     }
 }
 
+/// Everything that the tables' wordings find in a text and what the learned part hears in it.
+#[must_use]
+pub fn heard(words: &Words, knowledge: &Knowledge) -> Found {
+    let mut found = matcher::find(words, &knowledge.lexicon);
+    if let Some(spotter) = &knowledge.lexicon.spotter {
+        spotter.hear(words, &mut found, &knowledge.lexicon);
+    }
+    found
+}
+
 /// Calls `with` with everything that a visit's words hold.
 pub fn reading<T>(
     note: &str,
@@ -65,7 +75,7 @@ pub fn reading<T>(
     with: impl FnOnce(&Reading<'_>) -> T,
 ) -> T {
     let words = words::of_visit(note, visit, knowledge);
-    let found = matcher::find(&words, &knowledge.lexicon);
+    let found = heard(&words, knowledge);
     let scopes = Scopes::new(&words, &found, &knowledge.lexicon, &visit.blocks);
     let metric = is_metric(&words);
     with(&Reading {

@@ -261,7 +261,8 @@ impl Scopes {
     }
 }
 
-fn clauses(words: &Words) -> Vec<u32> {
+/// For each token the number of its clause.
+pub(super) fn clauses(words: &Words) -> Vec<u32> {
     let mut clause = 0;
     words
         .tokens

@@ -5,7 +5,10 @@
 use super::{
     assemble::{causes, fixes, outcome, symptoms},
     facts::{CauseStatus, FixStatus},
-    learned::Example,
+    learned::{
+        Example, NOTHING,
+        spotting::{self, Bag, plain},
+    },
     quantities,
     read::{Reading, reading},
 };
@@ -19,16 +22,91 @@ use crate::{
 pub struct Labels {
     /// Id and status.
     pub symptoms: Vec<(String, String)>,
+    /// Symptom and condition.
+    pub conditions: Vec<(String, String)>,
     /// Id and status.
     pub causes: Vec<(String, String)>,
     /// Action, part and status.
     pub fixes: Vec<(String, String, String)>,
+    /// Settings and readings.
+    pub quantities: Vec<quantities::judged::Given>,
     /// The outcome.
     pub outcome: Option<String>,
 }
 
 /// The models that are learned, in the order in which they must be: later ones look at what earlier ones decide.
-pub const MODELS: [&str; 4] = ["symptom", "fix", "cause", "outcome"];
+pub const MODELS: [&str; 7] = [
+    "number",
+    "when",
+    "symptom",
+    "condition",
+    "fix",
+    "cause",
+    "outcome",
+];
+
+impl Labels {
+    /// What a spotter is to hear, as it names it.
+    #[must_use]
+    pub fn heard(&self) -> Vec<String> {
+        let symptoms = self.symptoms.iter().map(|(id, _)| format!("symptom:{id}"));
+        let causes = self.causes.iter().map(|(id, _)| format!("cause:{id}"));
+        let conditions = self
+            .conditions
+            .iter()
+            .map(|(_, id)| format!("condition:{id}"));
+        let actions = self.fixes.iter().map(|(id, ..)| format!("action:{id}"));
+        let mut out: Vec<String> = symptoms
+            .chain(causes)
+            .chain(conditions)
+            .chain(actions)
+            .collect();
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+}
+
+/// What one visit teaches a spotter. The tables must come without one.
+#[must_use]
+pub fn bag(note: &str, visit: &Visit, labels: &Labels, knowledge: &Knowledge) -> Bag {
+    reading(note, visit, knowledge, |reading| {
+        spotting::bag(
+            reading.words,
+            reading.found,
+            &knowledge.lexicon,
+            labels.heard(),
+        )
+    })
+}
+
+/// What the tables' wordings find in a visit, and how sure the spotter is of each label, as it names them.
+#[must_use]
+pub fn spotted(
+    note: &str,
+    visit: &Visit,
+    knowledge: &Knowledge,
+) -> (Vec<String>, Vec<(String, f32)>) {
+    reading(note, visit, knowledge, |reading| {
+        let lexicon = &knowledge.lexicon;
+        let name = |means: Meaning| spotting::label(plain(means), lexicon);
+        let mut ruled: Vec<String> = crate::reading::matcher::find(reading.words, lexicon)
+            .hits
+            .iter()
+            .filter_map(|h| name(h.means))
+            .collect();
+        ruled.sort_unstable();
+        ruled.dedup();
+        let mut sure: std::collections::BTreeMap<String, f32> = std::collections::BTreeMap::new();
+        for ((_, means), p) in &reading.found.heard {
+            if let Some(name) = name(*means) {
+                let best = sure.entry(name).or_default();
+                *best = best.max(*p);
+            }
+        }
+        (ruled, sure.into_iter().collect())
+    })
+}
 
 /// The examples of one visit for one model.
 #[must_use]
@@ -40,7 +118,9 @@ pub fn examples(
     knowledge: &Knowledge,
 ) -> Vec<Example> {
     reading(note, visit, knowledge, |reading| match model {
+        "number" | "when" => quantities::judged::examples(reading, &labels.quantities, model),
         "symptom" => of_symptoms(reading, labels),
+        "condition" => of_conditions(reading, labels),
         "cause" => of_causes(reading, labels),
         "fix" => of_fixes(reading, labels),
         "outcome" => of_outcome(reading, labels),
@@ -77,6 +157,28 @@ fn of_symptoms(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
     out
 }
 
+fn of_conditions(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
+    let (facts, placed) = symptoms::mentioned(reading);
+    symptoms::pairs(reading, &placed)
+        .into_iter()
+        .filter_map(|pair| {
+            let symptom = facts.get(pair.place)?;
+            let said = labels
+                .conditions
+                .iter()
+                .any(|(s, c)| *s == symptom.id.as_str() && *c == pair.condition.as_str());
+            Some(Example {
+                features: symptoms::pair_features(reading, &pair, symptom),
+                label: if said {
+                    "yes".to_owned()
+                } else {
+                    NOTHING.to_owned()
+                },
+            })
+        })
+        .collect()
+}
+
 fn of_causes(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
     let mut out = Vec::new();
     for hit in &reading.found.hits {
@@ -98,16 +200,17 @@ fn of_causes(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
 
 fn of_fixes(reading: &Reading<'_>, labels: &Labels) -> Vec<Example> {
     let mut out = Vec::new();
-    for (hit, action, part, ruled) in fixes::candidates(reading) {
+    for candidate in fixes::candidates(reading) {
+        let (action, part) = (candidate.action, &candidate.part);
         let of_pair: Vec<(String, String)> = labels
             .fixes
             .iter()
             .filter(|(a, p, _)| *a == action.as_str() && *p == part.as_str())
             .map(|(a, _, s)| (a.clone(), s.clone()))
             .collect();
-        let verdict = ruled.map_or("none", FixStatus::name);
+        let verdict = candidate.ruled.map_or("none", FixStatus::name);
         out.push(Example {
-            features: fixes::features(reading, hit, action, &part, ruled),
+            features: fixes::features(reading, &candidate),
             label: label(&of_pair, action.as_str(), verdict),
         });
     }

@@ -6,7 +6,7 @@ use super::{
     wording::{Element, Wording},
 };
 use crate::reading::{
-    learned::Model,
+    learned::{Model, spotting::Spotter},
     numerals::Heard,
     spelling::{Rewrites, Speller},
 };
@@ -291,6 +291,8 @@ pub struct Lexicon {
     pub endings: Vec<Id>,
     /// Quantities.
     pub quantities: Vec<Quantity>,
+    /// Names of word classes, by their numbers.
+    pub class_names: Vec<String>,
     /// Wordings of things and classes.
     pub phrases: Phrases,
     /// All other wordings.
@@ -313,6 +315,8 @@ pub struct Lexicon {
     pub speller: Speller,
     /// Learned models by name.
     pub models: FxHashMap<String, Model>,
+    /// Hears what no wording matches.
+    pub spotter: Option<Spotter>,
 }
 
 /// Patterns by the element that must be there for them to match.

@@ -14,10 +14,17 @@ use super::{
     vocabulary::{Id, Section, Vocabulary},
     wording::{self, Element, Names},
 };
-use crate::reading::spelling::Speller;
+use crate::reading::{
+    learned::{
+        Model,
+        spotting::{SPOTTING, Spotter},
+        weights::{Fitted, Weights},
+    },
+    spelling::Speller,
+};
 use rustc_hash::FxHashMap;
 use serde::de::DeserializeOwned;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, hash_map::Entry};
 use toml::Spanned;
 
 /// The table kinds below `lexicon/`; a table is `lexicon/KIND.toml` or any file in `lexicon/KIND/`.
@@ -35,7 +42,7 @@ fn line_of(text: &str, at: usize) -> usize {
     text.get(..at).unwrap_or(text).matches('\n').count() + 1
 }
 
-pub(super) fn load(files: &[TableFile]) -> Knowledge {
+pub(super) fn load(files: &[TableFile], learned: &[(&str, &'static [u8])]) -> Knowledge {
     let mut loader = Loader::new(files);
     loader.vocabulary();
     loader.spelling();
@@ -49,7 +56,7 @@ pub(super) fn load(files: &[TableFile]) -> Knowledge {
     loader.checks();
     loader.bands();
     loader.stops();
-    loader.models();
+    loader.models(learned);
     loader.finish()
 }
 
@@ -96,7 +103,7 @@ impl<'f> Loader<'f> {
     fn of_kind(&self, wanted: &'static str) -> impl Iterator<Item = &'f TableFile> + use<'f> {
         self.files
             .iter()
-            .filter(move |f| f.path.ends_with(".toml") && kind(&f.path) == wanted)
+            .filter(move |f| !f.path.ends_with(".txt") && kind(&f.path) == wanted)
     }
 
     fn read<T: DeserializeOwned>(&mut self, file: &'f TableFile) -> Option<T> {
@@ -222,9 +229,10 @@ impl<'f> Loader<'f> {
             };
             for key in table.keys() {
                 let next = u16::try_from(self.class_numbers.len()).unwrap_or(u16::MAX);
-                self.class_numbers
-                    .entry(key.get_ref().clone())
-                    .or_insert(next);
+                if let Entry::Vacant(free) = self.class_numbers.entry(key.get_ref().clone()) {
+                    self.lexicon.class_names.push(free.key().clone());
+                    free.insert(next);
+                }
             }
         }
     }
@@ -899,18 +907,42 @@ impl<'f> Loader<'f> {
         }
     }
 
-    fn models(&mut self) {
-        for file in self.of_kind("learned") {
-            let name = file
-                .path
-                .rsplit('/')
-                .next()
-                .unwrap_or_default()
-                .trim_end_matches(".toml")
-                .to_owned();
-            if let Some(model) = self.read::<crate::reading::learned::Model>(file) {
-                self.lexicon.models.insert(name, model);
+    /// The learned part; what a shop's own tables bring takes the place of the built-in.
+    fn models(&mut self, built_in: &[(&str, &'static [u8])]) {
+        for (name, bytes) in built_in {
+            if let Some(weights) = Weights::new((*bytes).into()) {
+                self.model(name, weights);
             }
+        }
+        for file in self.of_kind("learned") {
+            let name = file.path.rsplit('/').next().unwrap_or_default();
+            let Some(name) = name.strip_suffix(".tsv") else {
+                continue;
+            };
+            match Fitted::from_text(&file.text) {
+                Ok(fitted) => {
+                    if let Some(weights) = Weights::new(fitted.to_bytes().into()) {
+                        self.model(name, weights);
+                    }
+                }
+                Err(fault) => self.problem(
+                    At {
+                        file,
+                        line: fault.line,
+                    },
+                    fault.what,
+                ),
+            }
+        }
+    }
+
+    fn model(&mut self, name: &str, weights: Weights) {
+        if name == SPOTTING {
+            self.lexicon.spotter = Some(Spotter::new(weights, &self.lexicon));
+        } else {
+            self.lexicon
+                .models
+                .insert(name.to_owned(), Model::new(weights));
         }
     }
 

@@ -14,12 +14,14 @@ pub mod vocabulary;
 pub mod wording;
 
 use causes::{Band, Cause, Check, Compare, Stop};
-use include_dir::{Dir, include_dir};
 use lexicon::Lexicon;
 use std::{fmt, sync::OnceLock};
 use vocabulary::Vocabulary;
 
-static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../kb");
+/// Every table with its path below `kb/`.
+static BUILT_IN: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/tables.rs"));
+/// The learned weights by name.
+static LEARNED: &[(&str, &[u8])] = include!(concat!(env!("OUT_DIR"), "/learned.rs"));
 
 /// The tables, read and checked.
 pub struct Knowledge {
@@ -170,13 +172,13 @@ impl Knowledge {
     pub fn with(own: &[TableFile]) -> Self {
         let mut files = built_in_files();
         files.extend_from_slice(own);
-        load::load(&files)
+        load::load(&files, LEARNED)
     }
 
     /// Only these tables.
     #[must_use]
     pub fn from_files(files: &[TableFile]) -> Self {
-        load::load(files)
+        load::load(files, &[])
     }
 
     /// The cause with that id.
@@ -204,30 +206,24 @@ impl Knowledge {
 /// The tables that are compiled in.
 #[must_use]
 pub fn built_in_files() -> Vec<TableFile> {
-    fn walk(dir: &Dir<'_>, out: &mut Vec<TableFile>) {
-        for file in dir.files() {
-            if let (Some(path), Some(text)) = (file.path().to_str(), file.contents_utf8()) {
-                out.push(TableFile {
-                    path: path.to_owned(),
-                    text: text.to_owned(),
-                });
-            }
-        }
-        for sub in dir.dirs() {
-            walk(sub, out);
-        }
-    }
-    let mut out = Vec::new();
-    walk(&BUILT_IN, &mut out);
-    out.sort_by(|a, b| a.path.cmp(&b.path));
-    out
+    let file = |(path, text): &(&str, &str)| TableFile {
+        path: (*path).to_owned(),
+        text: (*text).to_owned(),
+    };
+    BUILT_IN.iter().map(file).collect()
+}
+
+/// The learned weights that are compiled in, by name, as bytes.
+#[must_use]
+pub fn built_in_learned() -> &'static [(&'static str, &'static [u8])] {
+    LEARNED
 }
 
 /// Ordinary English words, sorted, one a line: never taken for misspelt trade words.
 #[must_use]
 pub fn ordinary_words() -> &'static str {
-    BUILT_IN
-        .get_file("lexicon/english.txt")
-        .and_then(include_dir::File::contents_utf8)
-        .unwrap_or_default()
+    let list = BUILT_IN
+        .iter()
+        .find(|(path, _)| *path == "lexicon/english.txt");
+    list.map_or("", |(_, text)| text)
 }

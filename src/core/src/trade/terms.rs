@@ -73,7 +73,9 @@ impl Terms {
         self.stems.is_empty()
     }
 
-    fn stem(&self, word: &str) -> String {
+    /// The stem of a lower-case word.
+    #[must_use]
+    pub fn stem(&self, word: &str) -> String {
         // Short words and words with digits have no inflection that is worth folding ("is", "e04").
         if word.len() <= 2 || word.bytes().any(|b| b.is_ascii_digit()) {
             return word.to_owned();

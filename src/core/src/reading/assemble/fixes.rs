@@ -18,77 +18,238 @@ use crate::{
 const AFTER: usize = 7;
 const BEFORE: usize = 6;
 
+/// What may have been done to what.
+pub struct Candidate<'r> {
+    /// The words of doing.
+    pub hit: &'r Hit,
+    /// The action.
+    pub action: &'r Id,
+    /// The part or equipment.
+    pub part: Id,
+    /// Where the part is spoken of; `None` where it is only understood.
+    pub mention: Option<&'r ThingMention>,
+    /// What the rules make of the words of doing.
+    pub ruled: Option<FixStatus>,
+    /// How the rules see the part.
+    pub object: Object,
+}
+
+/// How the rules see a part beside words of doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Object {
+    /// It is the object.
+    Chosen,
+    /// It stands near and could be.
+    Near,
+    /// It stands near, and the action's table does not name it.
+    Unlikely,
+}
+
+/// Things within so many tokens of words of doing are candidates, and so many of them.
+const NEAR: usize = 12;
+const MOST_NEAR: usize = 6;
+
 /// The fixes of a visit; one entry an action, part and status.
 #[must_use]
 pub fn read(reading: &Reading<'_>) -> Vec<FixFact> {
-    let lexicon = &reading.knowledge.lexicon;
     let mut out = Vec::new();
-    for hit in &reading.found.hits {
-        let Meaning::Action(number) = hit.means else {
+    for candidate in candidates(reading) {
+        let by_rule = candidate
+            .ruled
+            .filter(|_| candidate.object == Object::Chosen);
+        let decided = reading.decide("fix", || features(reading, &candidate));
+        let Some(status) = decided.map_or(by_rule, |label| FixStatus::named(&label)) else {
             continue;
         };
-        let Some(action) = lexicon.actions.get(usize::from(number)) else {
-            continue;
-        };
-        let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
-        let ruled = status(reading, hit);
-        for part in parts(reading, hit, &objects) {
-            let decided = reading.decide("fix", || features(reading, hit, action, &part, ruled));
-            let Some(status) = decided.map_or(ruled, |label| FixStatus::named(&label)) else {
-                continue;
-            };
-            push(
-                &mut out,
-                FixFact {
-                    action: action.clone(),
-                    part,
-                    status,
-                    on: None,
-                    span: reading.words.bytes(&hit.tokens),
-                },
-            );
-        }
-    }
-    out
-}
-
-/// The mentions that may be fixes, each with its action, part and the rules' verdict.
-#[must_use]
-pub fn candidates<'r>(reading: &'r Reading<'_>) -> Vec<(&'r Hit, &'r Id, Id, Option<FixStatus>)> {
-    let lexicon = &reading.knowledge.lexicon;
-    let mut out = Vec::new();
-    for hit in &reading.found.hits {
-        let Meaning::Action(number) = hit.means else {
-            continue;
-        };
-        let Some(action) = lexicon.actions.get(usize::from(number)) else {
-            continue;
-        };
-        let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
-        let ruled = status(reading, hit);
-        out.extend(
-            parts(reading, hit, &objects)
-                .into_iter()
-                .map(|part| (hit, action, part, ruled)),
+        push(
+            &mut out,
+            FixFact {
+                action: candidate.action.clone(),
+                part: candidate.part,
+                status,
+                on: None,
+                span: reading.words.bytes(&candidate.hit.tokens),
+            },
         );
     }
     out
 }
 
-/// The features of a mention of a fix.
+/// Everything that may be a fix: each mention of an action with the parts that the rules choose and those that stand near.
 #[must_use]
-pub fn features(
-    reading: &Reading<'_>,
-    hit: &Hit,
-    action: &Id,
-    part: &Id,
-    ruled: Option<FixStatus>,
-) -> Vec<String> {
+pub fn candidates<'r>(reading: &'r Reading<'_>) -> Vec<Candidate<'r>> {
+    let lexicon = &reading.knowledge.lexicon;
+    let mut out: Vec<Candidate<'r>> = Vec::new();
+    for hit in &reading.found.hits {
+        let Meaning::Action(number) = hit.means else {
+            continue;
+        };
+        let Some(action) = lexicon.actions.get(usize::from(number)) else {
+            continue;
+        };
+        let objects = lexicon.objects.get(&number).cloned().unwrap_or_default();
+        let ruled = status(reading, hit);
+        let chosen = parts(reading, hit, &objects);
+        let near = near(reading, hit);
+        let mention_of = |part: &Id| near.iter().find(|(p, _)| p == part).map(|(_, m)| *m);
+        for part in &chosen {
+            out.push(Candidate {
+                hit,
+                action,
+                part: part.clone(),
+                mention: mention_of(part),
+                ruled,
+                object: Object::Chosen,
+            });
+        }
+        for (part, mention) in &near {
+            if chosen.contains(part) {
+                continue;
+            }
+            let allowed = objects.only.is_empty() || objects.only.contains(part);
+            let object = if allowed {
+                Object::Near
+            } else {
+                Object::Unlikely
+            };
+            out.push(Candidate {
+                hit,
+                action,
+                part: part.clone(),
+                mention: Some(*mention),
+                ruled,
+                object,
+            });
+        }
+    }
+    out
+}
+
+/// The parts spoken of near words of doing, nearest first, each once.
+fn near<'r>(reading: &'r Reading<'_>, hit: &Hit) -> Vec<(Id, &'r ThingMention)> {
+    let sentence = reading.words.sentence_of(hit.tokens.start);
+    let mut around: Vec<(usize, &ThingMention)> = reading
+        .found
+        .things
+        .iter()
+        .map(|m| (distance(hit, m), m))
+        .filter(|(far, m)| {
+            let here = reading.words.sentence_of(m.tokens.start);
+            *far <= NEAR && (here == sentence || here + 1 == sentence)
+        })
+        .collect();
+    around.sort_by_key(|(far, m)| (*far, m.tokens.start));
+    let mut out: Vec<(Id, &ThingMention)> = Vec::new();
+    for (_, mention) in around {
+        if let Some(part) = part_of(reading, mention)
+            && !out.iter().any(|(p, _)| *p == part)
+        {
+            out.push((part, mention));
+        }
+    }
+    out.truncate(MOST_NEAR);
+    out
+}
+
+fn distance(hit: &Hit, mention: &ThingMention) -> usize {
+    if mention.tokens.start >= hit.tokens.end {
+        mention.tokens.start - hit.tokens.end
+    } else {
+        hit.tokens.start.saturating_sub(mention.tokens.end)
+    }
+}
+
+/// The features of a candidate.
+#[must_use]
+pub fn features(reading: &Reading<'_>, candidate: &Candidate<'_>) -> Vec<String> {
+    let Candidate {
+        hit,
+        action,
+        part,
+        mention,
+        ruled,
+        object,
+    } = candidate;
     let verdict = ruled.map_or("none", FixStatus::name);
-    let mut out = crate::reading::features::of_hit(reading, hit, action.as_str(), verdict);
+    let shown = match object {
+        Object::Chosen => verdict,
+        _ => "none",
+    };
+    let mut out = crate::reading::features::of_hit(reading, hit, action.as_str(), shown);
+    out.push(format!("verb={verdict}"));
+    out.push(format!("object={object:?}"));
+    out.push(format!("object={object:?} verb={verdict}"));
     out.push(format!("part={part}"));
+    out.push(format!("part={part} object={object:?}"));
     out.push(format!("fix={action} {part}"));
+    out.push(format!("fix={action} {part} object={object:?}"));
     out.push(format!("slot={}", hit.slot.is_some()));
+    let Some(mention) = mention else {
+        out.push("understood".to_owned());
+        return out;
+    };
+    let far = match distance(hit, mention) {
+        n @ 0..=3 => n,
+        4..=5 => 4,
+        6..=8 => 6,
+        _ => 9,
+    };
+    let inside = mention.tokens.start < hit.tokens.end && hit.tokens.start < mention.tokens.end;
+    let (side, between) = if inside {
+        ("in", 0..0)
+    } else if mention.tokens.start >= hit.tokens.end {
+        ("after", hit.tokens.end..mention.tokens.start)
+    } else {
+        ("before", mention.tokens.end..hit.tokens.start)
+    };
+    out.push(format!("side={side}"));
+    out.push(format!("side={side} far={far}"));
+    out.push(format!("side={side} far={far} object={object:?}"));
+    out.push(format!("action={action} side={side}"));
+    let clauses = reading
+        .scopes
+        .clause(mention.tokens.start)
+        .abs_diff(reading.scopes.clause(hit.tokens.start));
+    out.push(format!("clauses={}", clauses.min(3)));
+    out.push(format!(
+        "clauses={} side={side} object={object:?}",
+        clauses.min(3)
+    ));
+    let others = reading
+        .found
+        .hits
+        .iter()
+        .filter(|h| matches!(h.means, Meaning::Action(_)) && between.contains(&h.tokens.start))
+        .count();
+    out.push(format!("actions-between={}", others.min(2)));
+    let things = reading
+        .found
+        .things
+        .iter()
+        .filter(|m| between.contains(&m.tokens.start))
+        .count();
+    out.push(format!("things-between={} side={side}", things.min(3)));
+    if between.len() <= 4 {
+        out.extend(
+            reading
+                .words
+                .slice(between)
+                .iter()
+                .map(|t| format!("between {side} {}", t.text)),
+        );
+    }
+    let last = mention.tokens.end;
+    if let Some(next) = reading.words.tokens.get(last) {
+        out.push(format!("behind-part {}", next.text));
+    }
+    if let Some(prior) = mention
+        .tokens
+        .start
+        .checked_sub(1)
+        .and_then(|t| reading.words.tokens.get(t))
+    {
+        out.push(format!("before-part {}", prior.text));
+    }
     out
 }
 

@@ -20,6 +20,21 @@ const NEXT_SENTENCE: usize = 12;
 /// The symptoms of a visit, in order of their first mention; one entry an id and status.
 #[must_use]
 pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
+    let (mut out, placed) = mentioned(reading);
+    attach_conditions(reading, &mut out, &placed);
+    // After the cure "no more trips" is the outcome, no symptom that is absent.
+    let present: Vec<Id> = out
+        .iter()
+        .filter(|s| s.status == SymptomStatus::Present)
+        .map(|s| s.id.clone())
+        .collect();
+    out.retain(|s| s.status != SymptomStatus::Absent || !present.contains(&s.id));
+    out
+}
+
+/// The symptoms as they are mentioned, without their conditions, and each mention: the symptom's place and its token.
+#[must_use]
+pub fn mentioned(reading: &Reading<'_>) -> (Vec<SymptomFact>, Vec<(usize, usize)>) {
     let lexicon = &reading.knowledge.lexicon;
     let mut out: Vec<SymptomFact> = Vec::new();
     let mut placed: Vec<(usize, usize)> = Vec::new();
@@ -50,15 +65,7 @@ pub fn read(reading: &Reading<'_>) -> Vec<SymptomFact> {
         };
         placed.push((place, hit.tokens.start));
     }
-    attach_conditions(reading, &mut out, &placed);
-    // After the cure "no more trips" is the outcome, no symptom that is absent.
-    let present: Vec<Id> = out
-        .iter()
-        .filter(|s| s.status == SymptomStatus::Present)
-        .map(|s| s.id.clone())
-        .collect();
-    out.retain(|s| s.status != SymptomStatus::Absent || !present.contains(&s.id));
-    out
+    (out, placed)
 }
 
 /// A mention that may be a symptom, with what the rules make of it.
@@ -177,33 +184,172 @@ fn conditional(reading: &Reading<'_>, hit: &Hit) -> bool {
         .any(|t| matches!(t.text.as_str(), "if" | "unless" | "should"))
 }
 
+/// A condition spoken of near a symptom.
+pub struct Pair<'r> {
+    /// The words of the condition.
+    pub hit: &'r Hit,
+    /// The condition.
+    pub condition: &'r Id,
+    /// The symptom's place in the list.
+    pub place: usize,
+    /// The first token of the mention.
+    pub token: usize,
+    /// Whether the rules tie them.
+    pub tied: Tied,
+}
+
+/// Whether the rules tie a condition to a symptom.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tied {
+    /// They do.
+    Yes,
+    /// Another symptom is meant, or the words stand too far apart.
+    No,
+    /// The condition is denied, planned or another site's.
+    Denied,
+}
+
+/// Conditions within so many tokens of a symptom may belong to it.
+const PAIRED: usize = 40;
+
+/// Every condition with the symptoms near it; of several mentions of a symptom the nearest.
+#[must_use]
+pub fn pairs<'r>(reading: &'r Reading<'_>, placed: &[(usize, usize)]) -> Vec<Pair<'r>> {
+    let conditions = &reading.knowledge.lexicon.conditions;
+    let mut out: Vec<Pair<'r>> = Vec::new();
+    for hit in &reading.found.hits {
+        let Meaning::Condition(number) = hit.means else {
+            continue;
+        };
+        let Some(condition) = conditions.get(usize::from(number)) else {
+            continue;
+        };
+        let denied = reading
+            .scopes
+            .on_hit(reading.words, hit)
+            .any(|c| matches!(c, Cue::Denied | Cue::Elsewhere | Cue::Planned));
+        let own = owners(reading, hit, placed);
+        let mut near: Vec<(usize, usize, usize)> = placed
+            .iter()
+            .map(|(place, token)| (apart(hit, *token), *place, *token))
+            .filter(|(far, ..)| *far <= PAIRED)
+            .collect();
+        near.sort_unstable();
+        let mut taken = Vec::new();
+        for (_, place, token) in near {
+            if taken.contains(&place) {
+                continue;
+            }
+            taken.push(place);
+            let tied = match (denied, own.contains(&place)) {
+                (true, _) => Tied::Denied,
+                (false, true) => Tied::Yes,
+                (false, false) => Tied::No,
+            };
+            out.push(Pair {
+                hit,
+                condition,
+                place,
+                token,
+                tied,
+            });
+        }
+    }
+    out
+}
+
+/// Tokens between a condition and a symptom's first token.
+fn apart(hit: &Hit, at: usize) -> usize {
+    if at >= hit.tokens.end {
+        at - hit.tokens.end
+    } else {
+        hit.tokens.start.saturating_sub(at)
+    }
+}
+
+/// What the learned part looks at in a pair.
+#[must_use]
+pub fn pair_features(reading: &Reading<'_>, pair: &Pair<'_>, symptom: &SymptomFact) -> Vec<String> {
+    let verdict = match pair.tied {
+        Tied::Yes => "yes",
+        Tied::No | Tied::Denied => "none",
+    };
+    let mut out = features::of_hit(reading, pair.hit, pair.condition.as_str(), verdict);
+    let (hit, words) = (pair.hit, reading.words);
+    let sentences = words
+        .sentence_of(pair.token)
+        .abs_diff(words.sentence_of(hit.tokens.start))
+        .min(4);
+    let clauses = reading
+        .scopes
+        .clause(pair.token)
+        .abs_diff(reading.scopes.clause(hit.tokens.start))
+        .min(4);
+    let side = if pair.token >= hit.tokens.start {
+        "after"
+    } else {
+        "before"
+    };
+    let far = match apart(hit, pair.token) {
+        n @ 0..=3 => n,
+        4..=6 => 5,
+        7..=10 => 8,
+        11..=16 => 13,
+        17..=25 => 20,
+        _ => 30,
+    };
+    let status = symptom.status.name();
+    out.push(format!("tied={:?}", pair.tied));
+    out.push(format!("sentences={sentences} side={side}"));
+    out.push(format!(
+        "sentences={sentences} clauses={clauses} side={side}"
+    ));
+    out.push(format!("far={far} side={side}"));
+    out.push(format!("tied={:?} far={far}", pair.tied));
+    out.push(format!("symptom={}", symptom.id));
+    out.push(format!(
+        "symptom={} condition={}",
+        symptom.id, pair.condition
+    ));
+    out.push(format!("condition={} tied={:?}", pair.condition, pair.tied));
+    out.push(format!(
+        "condition={} sentences={sentences}",
+        pair.condition
+    ));
+    out.push(format!("status={status}"));
+    out.push(format!("status={status} tied={:?}", pair.tied));
+    let between = if side == "after" {
+        hit.tokens.end..pair.token
+    } else {
+        pair.token..hit.tokens.start
+    };
+    if between.len() <= 8 {
+        out.extend(
+            words
+                .slice(between)
+                .iter()
+                .map(|t| format!("between {side} {}", t.text)),
+        );
+    }
+    out
+}
+
 fn attach_conditions(
     reading: &Reading<'_>,
     symptoms: &mut [SymptomFact],
     placed: &[(usize, usize)],
 ) {
-    let conditions = &reading.knowledge.lexicon.conditions;
-    for hit in &reading.found.hits {
-        let Meaning::Condition(number) = hit.means else {
+    for pair in pairs(reading, placed) {
+        let Some(symptom) = symptoms.get_mut(pair.place) else {
             continue;
         };
-        let Some(id) = conditions.get(usize::from(number)) else {
-            continue;
-        };
-        let cues: Vec<Cue> = reading.scopes.on_hit(reading.words, hit).collect();
-        if cues.contains(&Cue::Denied)
-            || cues.contains(&Cue::Elsewhere)
-            || cues.contains(&Cue::Planned)
+        let decided = reading.decide("condition", || pair_features(reading, &pair, symptom));
+        let tied = decided.map_or(pair.tied == Tied::Yes, |label| label == "yes");
+        if tied
+            && symptom.status != SymptomStatus::Absent
+            && !symptom.conditions.contains(pair.condition)
         {
-            continue;
-        }
-        for place in owners(reading, hit, placed) {
-            if let Some(symptom) = symptoms.get_mut(place)
-                && symptom.status != SymptomStatus::Absent
-                && !symptom.conditions.contains(id)
-            {
-                symptom.conditions.push(id.clone());
-            }
+            symptom.conditions.push(pair.condition.clone());
         }
     }
 }
@@ -212,13 +358,7 @@ fn attach_conditions(
 /// last one of the sentence before.
 fn owners(reading: &Reading<'_>, hit: &Hit, placed: &[(usize, usize)]) -> Vec<usize> {
     let sentence = reading.words.sentence_of(hit.tokens.start);
-    let distance = |at: usize| {
-        if at >= hit.tokens.end {
-            at - hit.tokens.end
-        } else {
-            hit.tokens.start.saturating_sub(at)
-        }
-    };
+    let distance = |at: usize| apart(hit, at);
     let here: Vec<&(usize, usize)> = placed
         .iter()
         .filter(|(_, at)| reading.words.sentence_of(*at) == sentence)

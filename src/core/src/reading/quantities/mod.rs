@@ -11,6 +11,7 @@ mod clean;
 mod context;
 mod fits;
 mod hours;
+pub mod judged;
 mod rows;
 mod states;
 mod text;
@@ -40,17 +41,9 @@ pub struct Measured {
 /// Settings and readings of a visit.
 pub fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
     let (text_settings, text_readings) = text::read(reading);
-    let mut measured = choose::measured(reading);
-    // The figures of a clock time, a switch pattern or a revision are taken.
-    measured.retain(|m| {
-        let span = reading.words.bytes(&m.tokens);
-        m.tokens.is_empty()
-            || !text_settings.iter().any(|f| {
-                matches!(&*f.unit, "HH:MM") && f.span.start < span.end && span.start < f.span.end
-            })
-    });
-    clean::settle(reading, &mut measured);
-    when::settle(reading, &mut measured);
+    let mut measured = ruled(reading);
+    judged::settle(reading, &mut measured);
+    take_back(reading, &text_settings, &mut measured);
     let (mut settings, mut readings) = (Vec::new(), Vec::new());
     for item in &measured {
         let Some(quantity) = reading.knowledge.lexicon.quantities.get(item.quantity) else {
@@ -94,6 +87,27 @@ pub fn read(reading: &Reading<'_>) -> (Vec<QuantityFact>, Vec<QuantityFact>) {
     readings.sort_by_key(|f| f.span.start);
     dedup(&mut settings);
     (settings, readings)
+}
+
+/// What the rules alone make of the numbers.
+fn ruled(reading: &Reading<'_>) -> Vec<Measured> {
+    let (text_settings, _) = text::read(reading);
+    let mut measured = choose::measured(reading);
+    take_back(reading, &text_settings, &mut measured);
+    clean::settle(reading, &mut measured);
+    when::settle(reading, &mut measured);
+    measured
+}
+
+/// The figures of a clock time, a switch pattern or a revision are taken.
+fn take_back(reading: &Reading<'_>, text_settings: &[QuantityFact], measured: &mut Vec<Measured>) {
+    measured.retain(|m| {
+        let span = reading.words.bytes(&m.tokens);
+        m.tokens.is_empty()
+            || !text_settings.iter().any(|f| {
+                matches!(&*f.unit, "HH:MM") && f.span.start < span.end && span.start < f.span.end
+            })
+    });
 }
 
 /// One setting is counted once, whatever it is said of.
