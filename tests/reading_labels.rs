@@ -36,8 +36,11 @@ use std::{
 /// The least F1 of each category, in the order of [`CATEGORIES`].
 struct Floors([f64; 10]);
 
-const BUILD: Floors = Floors([0.98, 0.97, 0.89, 0.56, 0.27, 0.60, 0.71, 0.33, 0.58, 0.51]);
-const ASIDE: Floors = Floors([0.93, 0.97, 0.86, 0.60, 0.35, 0.62, 0.71, 0.35, 0.44, 0.41]);
+/// The learned part was fitted to this half: its figures say only that nothing broke.
+const BUILD: Floors = Floors([0.98, 0.97, 0.88, 0.80, 0.60, 0.75, 0.80, 0.66, 0.78, 0.80]);
+const ASIDE: Floors = Floors([0.93, 0.97, 0.86, 0.64, 0.44, 0.78, 0.85, 0.48, 0.51, 0.48]);
+/// Snippets have no site, date and outcome of their own.
+const SNIPPETS_ASIDE: Floors = Floors([0.0, 0.0, 0.88, 0.63, 0.50, 0.58, 0.73, 0.55, 0.51, 0.0]);
 
 /// The labelled notes of a half.
 fn labelled(half: &str) -> Vec<PathBuf> {
@@ -114,8 +117,84 @@ fn measure(half: &str) -> Figures {
     figures
 }
 
+/// A snippet's labels as a labelled visit.
+fn as_visit(snippet: &Value) -> Value {
+    let list = |key: &str| {
+        snippet
+            .get(key)
+            .and_then(Value::as_array)
+            .cloned()
+            .unwrap_or_default()
+    };
+    let field = |row: &Value, n: usize| row.get(n).cloned().unwrap_or_default();
+    let rows = |key: &str, names: &[&str]| -> Vec<Value> {
+        list(key)
+            .iter()
+            .map(|row| {
+                names
+                    .iter()
+                    .enumerate()
+                    .map(|(n, name)| ((*name).to_owned(), field(row, n)))
+                    .collect::<serde_json::Map<_, _>>()
+                    .into()
+            })
+            .collect()
+    };
+    serde_json::json!({
+        "equipment": list("equipment"),
+        "symptoms": rows("symptoms", &["id", "status", "conditions"]),
+        "settings": rows("settings", &["id", "value", "when"]),
+        "readings": rows("readings", &["id", "value"]),
+        "causes": rows("causes", &["id", "status"]),
+        "fixes": rows("fixes", &["action", "part", "status"]),
+    })
+}
+
+/// The figures of all snippets of a half.
+fn measure_snippets(half: &str) -> Figures {
+    let ids = Ids::of(&root().join("kb/vocabulary.toml"));
+    let mut tally = Tally::default();
+    let mut count = 0;
+    for entry in fs::read_dir(root().join("tests/reading/snippets").join(half)).unwrap() {
+        let path = entry.unwrap().path();
+        for (n, line) in fs::read_to_string(&path).unwrap().lines().enumerate() {
+            let snippet: Value = serde_json::from_str(line)
+                .unwrap_or_else(|e| panic!("{}:{}: {e}", path.display(), n + 1));
+            let text = snippet.get("text").and_then(Value::as_str).unwrap();
+            // A short first line would be taken for the site's name.
+            let text = format!("Site: Snippet\nDate: 2026-03-02\n\n{text}\n");
+            let note = note::parse(&text, "snippet", &Conventions::default());
+            let visit = note.visits.first().unwrap();
+            let read = reading::read(&text, visit, Knowledge::built_in());
+            let mut said = serde_json::to_value(json::facts::Visit::of(&text, &read)).unwrap();
+            for own in ["site", "date", "outcome"] {
+                said.as_object_mut().unwrap().remove(own);
+            }
+            let gold = facts(&as_visit(&snippet), &ids);
+            tally.add(&gold, &gold, &facts(&said, &ids));
+            count += 1;
+        }
+    }
+    assert!(count >= 400, "{half}: {count} snippets");
+    let figures = tally.figures();
+    println!("snippets, {half}: {count}\n{figures}");
+    figures
+}
+
+#[test]
+fn snippets_set_aside_are_read_no_worse_than_when_the_floors_were_set() {
+    hold(
+        "snippets aside",
+        &measure_snippets("aside"),
+        &SNIPPETS_ASIDE,
+    );
+}
+
 fn check(half: &str, floors: &Floors) {
-    let figures = measure(half);
+    hold(half, &measure(half), floors);
+}
+
+fn hold(half: &str, figures: &Figures, floors: &Floors) {
     let below: Vec<String> = CATEGORIES
         .iter()
         .zip(floors.0)
@@ -125,7 +204,11 @@ fn check(half: &str, floors: &Floors) {
         .collect();
     assert!(below.is_empty(), "{half}: {}\n{figures}", below.join("; "));
     assert!(
-        figures.rows.iter().all(|r| r.gold() > 0),
+        figures
+            .rows
+            .iter()
+            .zip(floors.0)
+            .all(|(r, floor)| r.gold() > 0 || floor == 0.0),
         "{half}: a category without labels measures nothing\n{figures}"
     );
 }

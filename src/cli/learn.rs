@@ -81,9 +81,17 @@ struct Snippet {
     readings: Vec<(String, serde_json::Value)>,
 }
 
+/// What the labels are of. All teach; what is measured is measured on notes, which are what will be read.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Source {
+    Note,
+    Snippet,
+}
+
 /// A labelled note or snippet.
 struct Labelled {
     text: String,
+    source: Source,
     note: note::Note,
     visits: Vec<Visit>,
 }
@@ -106,34 +114,19 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
         labelled.len(),
         bags.len()
     ))?;
-    let spotters = if std::env::var("P_NOSPOT").is_ok() {
-        (0..=FOLDS)
-            .map(|_| Fitted {
-                labels: vec!["x".into()],
-                sure: 0.5,
-                ..Fitted::default()
-            })
-            .collect()
-    } else {
-        spotters(&bags)
-    };
+    let spotters = spotters(&bags);
     let lines = measure_spotters(&setup, &labelled, &spotters, screen)?;
     let raised: Vec<Fitted> = spotters.into_iter().map(|s| raise(s, &lines)).collect();
-    if std::env::var("P_ONLY").is_ok() {
-        return Ok(ExitCode::SUCCESS);
-    }
     let Some((whole, unseen)) = raised.split_first() else {
         return Ok(ExitCode::SUCCESS);
     };
     write(own, spotting::SPOTTING, whole)?;
     let mut learnt: Vec<TableFile> = vec![file(spotting::SPOTTING, whole)];
     for model in train::MODELS {
-        if std::env::var("P_MODEL").is_ok_and(|m| !m.split(',').any(|x| x == model)) {
-            continue;
-        }
         // Each fold is heard by a spotter that did not see it: what is decided later is heard no better.
         let mut examples = Vec::new();
         let mut folds = Vec::new();
+        let mut sources = Vec::new();
         for (fold, spotter) in unseen.iter().enumerate() {
             let mut files = learnt.clone();
             files.push(file(spotting::SPOTTING, spotter));
@@ -153,6 +146,7 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
                     ));
                 }
                 folds.resize(examples.len(), number % FOLDS);
+                sources.resize(examples.len(), item.source);
             }
         }
         let made = format!(
@@ -160,11 +154,12 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
             examples.len(),
             labelled.len()
         );
-        let ruled = f1(&examples, rule_of);
+        let by_rules: Vec<String> = examples.iter().map(rule_of).collect();
+        let ruled = f1_on_notes(&examples, &by_rules, &sources);
         let mut best = (ruled, None);
         let unseen = by_folds(&examples, &folds);
         for (sure, said) in SURE.iter().zip(&unseen) {
-            let figure = f1_of(&examples, said);
+            let figure = f1_on_notes(&examples, said, &sources);
             screen.line(&format!("{model}, dropping from {sure}: F1 {figure:.3} on notes not learned from, {ruled:.3} by the rules alone"))?;
             if figure > best.0 + WORTH {
                 best = (figure, Some(*sure));
@@ -193,7 +188,7 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
 /// Notes are parted into so many folds; each is decided by a model of the others.
 const FOLDS: usize = 4;
 /// Probabilities tried as the least at which a candidate is dropped.
-const SURE: [f32; 5] = [0.5, 0.6, 0.7, 0.8, 0.9];
+const SURE: [f32; 8] = [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9];
 /// A model must beat the rules by this much to be worth its file.
 const WORTH: f64 = 0.01;
 
@@ -268,7 +263,7 @@ fn measure_spotters(
         for (_, item) in labelled
             .iter()
             .enumerate()
-            .filter(|(n, _)| n % FOLDS == fold)
+            .filter(|(n, item)| n % FOLDS == fold && item.source == Source::Note)
         {
             for (visit, labels) in item.pairs() {
                 let (ruled, sure) = train::spotted(&item.text, visit, &knowledge);
@@ -312,26 +307,6 @@ fn measure_spotters(
                 best = (now.0, line);
             }
         }
-        for line in HEARD {
-            let (mut hits, mut told, mut asked) = (0.0_f64, 0.0_f64, 0.0_f64);
-            for (gold, _, sure) in &seen {
-                let said: Vec<&String> = sure
-                    .iter()
-                    .filter(|(_, p)| *p >= line)
-                    .map(|(n, _)| n)
-                    .filter(of_kind)
-                    .collect();
-                told += said.len() as f64;
-                asked += gold.iter().filter(of_kind).count() as f64;
-                hits += said.iter().filter(|s| gold.contains(s)).count() as f64;
-            }
-            screen.line(&format!(
-                "ALONE {kind} {line}: F1 {:.3} {:.3} {:.3}",
-                2.0 * hits / (told + asked).max(1.0),
-                hits / told.max(1.0),
-                hits / asked.max(1.0)
-            ))?;
-        }
         out.push(best.1);
     }
     Ok(out)
@@ -361,34 +336,52 @@ fn raise(mut spotter: Fitted, lines: &[f32]) -> Fitted {
 /// What models that did not see an example's note make of it, for each of [`SURE`].
 fn by_folds(examples: &[learned::Example], folds: &[usize]) -> Vec<Vec<String>> {
     let mut out = vec![vec![learned::NOTHING.to_owned(); examples.len()]; SURE.len()];
-    for fold in 0..FOLDS {
-        let others: Vec<learned::Example> = examples
-            .iter()
-            .zip(folds)
-            .filter(|(_, f)| **f != fold)
-            .map(|(e, _)| e.clone())
+    let decided: Vec<(usize, usize, String)> = std::thread::scope(|scope| {
+        let running: Vec<_> = (0..FOLDS)
+            .map(|fold| scope.spawn(move || decide_fold(examples, folds, fold)))
             .collect();
-        let fitted = learned::deciding::fit(&others, 0.5, "fold");
-        for (sure, said) in SURE.iter().zip(&mut out) {
-            let fitted = Fitted {
-                sure: *sure,
-                ..fitted.clone()
-            };
-            let Some(model) =
-                learned::weights::Weights::new(fitted.to_bytes().into()).map(learned::Model::new)
-            else {
-                continue;
-            };
-            for ((example, place), _) in examples
-                .iter()
-                .zip(said)
-                .zip(folds)
-                .filter(|(_, f)| **f == fold)
-            {
-                model
-                    .decide(&example.features)
-                    .unwrap_or(learned::NOTHING)
-                    .clone_into(place);
+        running
+            .into_iter()
+            .filter_map(|r| r.join().ok())
+            .flatten()
+            .collect()
+    });
+    for (sure, place, label) in decided {
+        if let Some(said) = out.get_mut(sure).and_then(|o| o.get_mut(place)) {
+            *said = label;
+        }
+    }
+    out
+}
+
+/// For each of [`SURE`] by its number and each example of a fold by its own: what a model of the others makes of it.
+fn decide_fold(
+    examples: &[learned::Example],
+    folds: &[usize],
+    fold: usize,
+) -> Vec<(usize, usize, String)> {
+    let others: Vec<learned::Example> = examples
+        .iter()
+        .zip(folds)
+        .filter(|(_, f)| **f != fold)
+        .map(|(e, _)| e.clone())
+        .collect();
+    let fitted = learned::deciding::fit(&others, 0.5, "fold");
+    let mut out = Vec::new();
+    for (number, sure) in SURE.iter().enumerate() {
+        let fitted = Fitted {
+            sure: *sure,
+            ..fitted.clone()
+        };
+        let Some(model) =
+            learned::weights::Weights::new(fitted.to_bytes().into()).map(learned::Model::new)
+        else {
+            continue;
+        };
+        for (place, example) in examples.iter().enumerate() {
+            if folds.get(place) == Some(&fold) {
+                let label = model.decide(&example.features).unwrap_or(learned::NOTHING);
+                out.push((number, place, label.to_owned()));
             }
         }
     }
@@ -404,20 +397,17 @@ fn rule_of(example: &learned::Example) -> String {
     rule.unwrap_or(learned::NOTHING).to_owned()
 }
 
-fn f1(examples: &[learned::Example], said: impl Fn(&learned::Example) -> String) -> f64 {
-    f1_of(examples, &examples.iter().map(said).collect::<Vec<_>>())
-}
-
-/// F1 of facts: a fact is a label other than nothing.
-fn f1_of(examples: &[learned::Example], said: &[String]) -> f64 {
-    let fact = |label: &str| label != learned::NOTHING;
-    let hits = examples
-        .iter()
-        .zip(said)
-        .filter(|(e, s)| fact(s) && e.label == **s)
-        .count() as f64;
-    let asked = examples.iter().filter(|e| fact(&e.label)).count() as f64;
-    let told = said.iter().filter(|s| fact(s)).count() as f64;
+/// F1 of facts in notes: a fact is a label other than nothing.
+fn f1_on_notes(examples: &[learned::Example], said: &[String], sources: &[Source]) -> f64 {
+    let (mut hits, mut asked, mut told) = (0.0, 0.0, 0.0);
+    for ((example, said), source) in examples.iter().zip(said).zip(sources) {
+        if *source == Source::Note {
+            let (right, fact) = (example.label == *said, said != learned::NOTHING);
+            asked += f64::from(u8::from(example.label != learned::NOTHING));
+            told += f64::from(u8::from(fact));
+            hits += f64::from(u8::from(right && fact));
+        }
+    }
     if asked + told > 0.0 {
         2.0 * hits / (asked + told)
     } else {
@@ -442,7 +432,9 @@ fn read_snippets(path: &Path) -> Result<Vec<Labelled>, Failure> {
     {
         let snippet: Snippet = serde_json::from_str(line)
             .map_err(|e| Failure::Usage(format!("{}:{}: {e}", path.display(), number + 1)))?;
-        let note = note::parse(&snippet.text, "snippet", &Conventions::default());
+        // A short first line would be taken for the site's name.
+        let text = format!("Site: Snippet\nDate: 2026-03-02\n\n{}\n", snippet.text);
+        let note = note::parse(&text, "snippet", &Conventions::default());
         let status = |(id, status): (String, String)| WithStatus {
             id,
             status,
@@ -490,7 +482,8 @@ fn read_snippets(path: &Path) -> Result<Vec<Labelled>, Failure> {
             outcome: None,
         };
         out.push(Labelled {
-            text: snippet.text,
+            text,
+            source: Source::Snippet,
             note,
             visits: vec![visit],
         });
@@ -529,6 +522,7 @@ fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
         let note = note::parse(&text, stem, &Conventions::default());
         out.push(Labelled {
             text,
+            source: Source::Note,
             note,
             visits: file.visits,
         });

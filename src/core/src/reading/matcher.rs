@@ -232,6 +232,9 @@ fn keep(mut hits: Vec<(Hit, bool)>, out: &mut Vec<Hit>) {
             h.means_order(),
             !*veto,
             std::cmp::Reverse(h.tokens.len()),
+            // Of two over the same words the one that names more of them: a word that it only passes over could be taken
+            // for a cue.
+            std::cmp::Reverse(h.named.count_ones()),
             h.tokens.start,
         )
     });

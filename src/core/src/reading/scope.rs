@@ -116,6 +116,16 @@ impl Scopes {
                     Acts::Before => {
                         scopes.forward(words, &range, hit.tokens.end, reach, cue, &ends)
                     }
+                    // "panel blank, no lcd", "snapped in two, cleaned": what stands before the comma is another matter.
+                    Acts::After
+                        if matches!(cue, Cue::Denied | Cue::Good)
+                            && words
+                                .tokens
+                                .get(hit.tokens.start)
+                                .is_some_and(|t| t.before >= Mark::Comma) =>
+                    {
+                        continue;
+                    }
                     Acts::After => scopes.backward(words, &range, hit.tokens.start, reach, &ends),
                     Acts::Around => scopes.around(words, &range, &hit.tokens),
                     Acts::Not | Acts::Ends => continue,

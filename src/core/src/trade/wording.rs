@@ -173,7 +173,12 @@ fn one(
             vec![Element::Group(choices)]
         }
         _ if body.contains('|') && !body.starts_with('{') && !body.starts_with('<') => {
-            let choices = split_top(body, '|')
+            let choices = split_top(body, '|');
+            // "cool(s|ed)": the bar stands within a bracket that is glued to a word.
+            if choices.len() < 2 {
+                return Err(bracket());
+            }
+            let choices = choices
                 .into_iter()
                 .map(|c| sequence(c.trim(), whole, terms, names))
                 .collect::<Result<Vec<_>, _>>()?;
@@ -309,6 +314,8 @@ mod tests {
         );
         assert!(matches!(read("<tirp>"), Err(WordingError::Class { .. })));
         assert!(matches!(read("(a|b"), Err(WordingError::Bracket(_))));
+        assert!(matches!(read("cool(s|ed)"), Err(WordingError::Bracket(_))));
+        assert!(matches!(read("(a -> b|c)"), Err(WordingError::Bracket(_))));
         assert!(matches!(read(".. word?"), Err(WordingError::Empty(_))));
     }
 }

@@ -30,7 +30,6 @@ pub fn read(reading: &Reading<'_>, symptoms: &[SymptomFact], fixes: &[FixFact]) 
             note(&mut out, id, status, reading.words.bytes(&hit.tokens));
         }
     }
-    good_parts(reading, symptoms, &mut out);
     borne_out(reading, symptoms, fixes, &mut out);
     out
 }
@@ -93,62 +92,6 @@ fn note(out: &mut Vec<CauseFact>, id: &Id, status: CauseStatus, span: std::ops::
             status,
             span,
         }),
-    }
-}
-
-/// "The breaker itself is fine": the likeliest cause that lies in the part and makes a symptom of the visit is ruled out.
-fn good_parts(reading: &Reading<'_>, symptoms: &[SymptomFact], out: &mut Vec<CauseFact>) {
-    let present: Vec<&Id> = symptoms
-        .iter()
-        .filter(|s| s.status == SymptomStatus::Present)
-        .map(|s| &s.id)
-        .collect();
-    if present.is_empty() {
-        return;
-    }
-    for mention in &reading.found.things {
-        let cues: Vec<Cue> = reading
-            .scopes
-            .on(reading.words, mention.tokens.clone())
-            .collect();
-        if !cues.contains(&Cue::Good)
-            || cues
-                .iter()
-                .any(|c| matches!(c, Cue::Elsewhere | Cue::Denied | Cue::Planned | Cue::Past))
-        {
-            continue;
-        }
-        let Some(thing) = reading
-            .knowledge
-            .lexicon
-            .things
-            .get(usize::from(mention.thing))
-        else {
-            continue;
-        };
-        let lies_there = reading
-            .knowledge
-            .causes
-            .iter()
-            .filter(|c| c.mends.first().is_some_and(|m| m.part == thing.id));
-        let score = |c: &crate::trade::causes::Cause| {
-            c.prior
-                * present
-                    .iter()
-                    .filter_map(|s| c.makes.get(*s))
-                    .fold(0.0_f64, |a, b| a.max(*b))
-        };
-        let best = lies_there
-            .filter(|c| score(c) > 0.0)
-            .max_by(|a, b| score(a).total_cmp(&score(b)));
-        if let Some(cause) = best {
-            note(
-                out,
-                &cause.id,
-                CauseStatus::RuledOut,
-                reading.words.bytes(&mention.tokens),
-            );
-        }
     }
 }
 

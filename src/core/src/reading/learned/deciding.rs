@@ -88,27 +88,18 @@ impl Model {
 }
 
 /// Rounds over the examples.
-const ROUNDS: usize = 60;
+const ROUNDS: usize = 30;
 /// First step of the descent (AdaGrad divides it by the gradients' history).
 const STEP: f64 = 0.25;
 /// Pull of each weight towards zero, each time its feature is seen: few examples, many words.
-fn pull() -> f64 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f64> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("D_PULL")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(0.4)
-    })
-}
+const PULL: f64 = 0.1;
 /// Examples in which a feature must stand to be learned at all: what stood once teaches nothing.
 const SEEN_FROM: usize = 3;
 /// Weights smaller than this, all labels together, are not kept.
 const KEPT_FROM: f64 = 0.08;
 
 /// A single weight below this is written as none.
-const LEAST: f64 = 0.01;
+const LEAST: f64 = 0.05;
 
 /// Fits a model by stochastic gradient descent with adaptive steps (Duchi, Hazan and Singer 2011, J Mach Learn Res
 /// 12:2121) and L2 pull. Deterministic: the examples are taken in the order given, forwards and backwards in turn.
@@ -166,7 +157,7 @@ pub fn fit(examples: &[Example], sure: f32, made: &str) -> Fitted {
                 };
                 for (k, ((weight, sum), share)) in row.iter_mut().zip(past).zip(&shares).enumerate()
                 {
-                    let gradient = share - f64::from(u8::from(k == *label)) + pull() * *weight;
+                    let gradient = share - f64::from(u8::from(k == *label)) + PULL * *weight;
                     *sum += gradient * gradient;
                     *weight -= STEP * gradient / sum.sqrt();
                 }

@@ -538,89 +538,23 @@ pub fn bag(words: &Words, found: &Found, lexicon: &Lexicon, labels: Vec<String>)
 }
 
 /// Rounds over the bags.
-#[allow(non_snake_case)]
-fn ROUNDS() -> usize {
-    std::env::var("P_ROUNDS")
-        .ok()
-        .and_then(|v| v.parse().ok())
-        .unwrap_or(16)
-}
+const ROUNDS: usize = 16;
 /// First step of the descent (AdaGrad).
-#[allow(non_snake_case)]
-fn STEP() -> f32 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f32> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("P_STEP")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(0.3)
-    })
-}
+const STEP: f32 = 0.3;
 /// Pull of each weight towards zero, each time its feature is seen.
-#[allow(non_snake_case)]
-fn PULL() -> f32 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f32> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("P_PULL")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(0.02)
-    })
-}
+const PULL: f32 = 0.03;
 /// Bags in which a feature must stand to be learned.
 const SEEN_FROM: usize = 2;
 /// A gradient smaller than this moves nothing.
-#[allow(non_snake_case)]
-fn STILL() -> f32 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f32> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("P_STILL")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(0.02)
-    })
-}
+const STILL: f32 = 0.02;
 /// Where AdaGrad's sum of squares begins, so that the first small gradients make small steps.
-#[allow(non_snake_case)]
-fn CALM() -> f32 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f32> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("P_CALM")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(0.2)
-    })
-}
+const CALM: f32 = 0.2;
 /// Weights smaller than this are not kept.
-const KEPT_FROM: f32 = 0.1;
+const KEPT_FROM: f32 = 0.3;
 /// What a missed label weighs against one made up.
-#[allow(non_snake_case)]
-fn MISSED() -> f32 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f32> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("P_MISSED")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(1.5)
-    })
-}
+const MISSED: f32 = 1.5;
 /// A label's score before anything speaks for it.
-#[allow(non_snake_case)]
-fn BEFORE() -> f32 {
-    use std::sync::OnceLock;
-    static V: OnceLock<f32> = OnceLock::new();
-    *V.get_or_init(|| {
-        std::env::var("P_BEFORE")
-            .ok()
-            .and_then(|v| v.parse().ok())
-            .unwrap_or(-4.5)
-    })
-}
+const BEFORE: f32 = -4.5;
 
 /// Fits a spotter: logistic regression a label, over bags (a bag's score is its windows' scores weighed by softmax
 /// where the label is there, its loudest window's where it is not: multiple-instance learning after Dietterich et al.
@@ -637,13 +571,13 @@ pub fn fit(bags: &[&Bag], sure: f32, made: &str) -> Fitted {
     let count = labels.len();
     let (names, rows) = indexed(bags);
     let mut weights = vec![0.0_f32; names.len() * count];
-    let mut history = vec![CALM(); names.len() * count];
+    let mut history = vec![CALM; names.len() * count];
     if let Some(bias) = names.iter().position(|n| *n == Sort::Bias.prefix()) {
         weights
             .iter_mut()
             .skip(bias * count)
             .take(count)
-            .for_each(|w| *w = BEFORE());
+            .for_each(|w| *w = BEFORE);
     }
     let held: Vec<Vec<bool>> = bags
         .iter()
@@ -654,7 +588,7 @@ pub fn fit(bags: &[&Bag], sure: f32, made: &str) -> Fitted {
                 .collect()
         })
         .collect();
-    for round in 0..ROUNDS() {
+    for round in 0..ROUNDS {
         let order: Vec<usize> = if round % 2 == 0 {
             (0..bags.len()).collect()
         } else {
@@ -759,7 +693,7 @@ fn step(
                 .map(|w| (of(w) - top).exp() / total)
                 .collect();
             let score: f32 = shares.iter().enumerate().map(|(w, a)| a * of(w)).sum();
-            let pull = (sigmoid(score) - 1.0) * MISSED();
+            let pull = (sigmoid(score) - 1.0) * MISSED;
             moves.extend(
                 shares
                     .iter()
@@ -775,16 +709,81 @@ fn step(
             );
         }
     }
-    for (window, label, gradient) in moves.into_iter().filter(|m| m.2.abs() > STILL()) {
+    for (window, label, gradient) in moves.into_iter().filter(|m| m.2.abs() > STILL) {
         for feature in windows.get(window).into_iter().flatten() {
             let at = *feature as usize * count + label;
             if let (Some(weight), Some(past)) = (weights.get_mut(at), history.get_mut(at)) {
                 *past += gradient * gradient;
-                let step = STEP() / past.sqrt();
+                let step = STEP / past.sqrt();
                 let moved = *weight - step * gradient;
                 // L1: what is not borne out again and again goes back to nothing.
-                *weight = moved.signum() * (moved.abs() - step * PULL()).max(0.0);
+                *weight = moved.signum() * (moved.abs() - step * PULL).max(0.0);
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)] // a test may stop at what it did not expect
+    use super::*;
+    use crate::{reading::matcher, reading::words, trade::Knowledge};
+
+    fn bag_of(text: &str, labels: &[&str]) -> Bag {
+        let knowledge = Knowledge::built_in();
+        let words = words::of_question(text, knowledge);
+        let found = matcher::find(&words, &knowledge.lexicon);
+        let labels = labels.iter().map(|l| (*l).to_owned()).collect();
+        bag(&words, &found, &knowledge.lexicon, labels)
+    }
+
+    fn spotter() -> Spotter {
+        let mut bags = Vec::new();
+        for start in ["the", "that", "his", "her", "our", "this"] {
+            bags.push(bag_of(
+                &format!("{start} glorp is zonked, rang about it"),
+                &["symptom:pump-noisy"],
+            ));
+            bags.push(bag_of(
+                &format!("{start} glorp is sweet, rang about it"),
+                &[],
+            ));
+            bags.push(bag_of(&format!("{start} snark stood there"), &[]));
+        }
+        let all: Vec<&Bag> = bags.iter().collect();
+        let fitted = fit(&all, 0.5, "test");
+        assert_eq!(
+            fitted,
+            fit(&all, 0.5, "test"),
+            "the same bags, the same weights"
+        );
+        let weights = Weights::new(fitted.to_bytes().into()).unwrap();
+        Spotter::new(weights, &Knowledge::built_in().lexicon)
+    }
+
+    #[test]
+    fn hears_a_label_in_words_that_no_wording_has_and_says_which() {
+        let knowledge = Knowledge::built_in();
+        let heard = |text: &str| {
+            let words = words::of_question(text, knowledge);
+            let mut found = matcher::find(&words, &knowledge.lexicon);
+            let before = found.hits.len();
+            spotter().hear(&words, &mut found, &knowledge.lexicon);
+            let label = |h: &Hit| label(h.means, &knowledge.lexicon);
+            let noisy: Vec<Hit> = found
+                .hits
+                .iter()
+                .filter(|h| label(h).as_deref() == Some("symptom:pump-noisy"))
+                .cloned()
+                .collect();
+            (found.hits.len() - before, noisy)
+        };
+        let (more, noisy) = heard("came by. your glorp is zonked again");
+        assert_eq!((more, noisy.len()), (1, 1));
+        // "zonked" is what tells it from a glorp that is sweet.
+        assert!(noisy.first().unwrap().names(5), "{noisy:?}");
+        assert_eq!(heard("your glorp is sweet").0, 0);
+        assert_eq!(heard("the snark stood there").0, 0);
+        assert_eq!(heard("").0, 0);
     }
 }
