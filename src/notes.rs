@@ -145,7 +145,8 @@ pub fn list(folder: &Path) -> (Vec<NoteFile>, Vec<Refused>) {
     (files, refused)
 }
 
-fn name_below(folder: &Path, path: &Path) -> String {
+/// A path below the notes folder, with `/`.
+pub(crate) fn name_below(folder: &Path, path: &Path) -> String {
     let below = path.strip_prefix(folder).unwrap_or(path);
     below
         .components()

@@ -1,6 +1,6 @@
 //! The arguments as typed.
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::{ffi::OsString, path::PathBuf};
 
 /// The arguments with a word behind a single hyphen ("find gasket -multiport") kept as a word: its hyphen becomes a minus
@@ -56,6 +56,8 @@ pub enum Command {
     Find(Find),
     /// Show what is understood from notes
     Read(Read),
+    /// Say what a line of a note really means; it wins over what is read
+    Correct(Correct),
     /// Likely causes and the next check for what you see
     Suspect(Suspect),
     /// Print shell completions
@@ -120,6 +122,79 @@ pub struct Read {
     /// Notes
     #[arg(required = true, value_name = "NOTE")]
     pub files: Vec<PathBuf>,
+}
+
+/// Arguments of `correct`.
+#[derive(Debug, Args)]
+pub struct Correct {
+    /// The note and its line
+    #[arg(value_name = "NOTE:LINE")]
+    pub place: String,
+    /// Whether the note says it (add) or does not (drop)
+    #[arg(value_enum, value_name = "drop|add", hide_possible_values = true)]
+    pub act: ActName,
+    /// What is said: symptom, cause, fix, setting, reading, equipment or outcome
+    #[arg(value_enum, value_name = "KIND", hide_possible_values = true)]
+    pub kind: KindName,
+    /// Its id; of a fix ACTION PART, of a setting or reading ID VALUE [UNIT]
+    #[arg(required = true, value_name = "ID", allow_negative_numbers = true)]
+    pub fact: Vec<String>,
+    /// The words of that line that it rests on [default: what was read there, else the line]
+    #[arg(long, value_name = "WORDS")]
+    pub words: Option<String>,
+    /// Of a symptom present, absent or past; of a cause confirmed, suspected or ruled-out; of a fix done, planned, declined or
+    /// earlier
+    #[arg(long, value_name = "STATUS")]
+    pub status: Option<String>,
+    /// When a symptom happens; once for each
+    #[arg(long, value_name = "ID")]
+    pub condition: Vec<String>,
+    /// When a setting had its value: found, left or advised
+    #[arg(long, value_name = "WHEN")]
+    pub when: Option<String>,
+    /// On which piece of equipment
+    #[arg(long, value_name = "EQUIPMENT")]
+    pub on: Option<String>,
+    /// A reading's state, such as running or standing
+    #[arg(long, value_name = "STATE")]
+    pub state: Option<String>,
+    /// What a piece of equipment is called there
+    #[arg(long, value_name = "LABEL")]
+    pub label: Option<String>,
+    /// Its maker
+    #[arg(long, value_name = "MAKER")]
+    pub maker: Option<String>,
+    /// Its model
+    #[arg(long, value_name = "MODEL")]
+    pub model: Option<String>,
+}
+
+/// What a correction does, as typed.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum ActName {
+    /// The note does not say that.
+    Drop,
+    /// The note says that.
+    Add,
+}
+
+/// What sort of fact, as typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum KindName {
+    /// A symptom.
+    Symptom,
+    /// A cause.
+    Cause,
+    /// A fix.
+    Fix,
+    /// A setting.
+    Setting,
+    /// A reading.
+    Reading,
+    /// A kind of equipment.
+    Equipment,
+    /// How the visit ended.
+    Outcome,
 }
 
 /// Arguments of `vet`.

@@ -1,6 +1,6 @@
 //! What can go wrong with a command, and the exit code that it has.
 
-use crate::{shop::ShopError, store::StoreError};
+use crate::{corrections::WriteError, notes::TextError, shop::ShopError, store::StoreError};
 use std::{io, path::PathBuf, process::ExitCode};
 
 /// Why a command did not do what was asked.
@@ -31,6 +31,30 @@ pub enum Failure {
         /// The system's reason.
         source: io::Error,
     },
+    /// A note cannot be read.
+    #[error("{path}: {source}")]
+    Note {
+        /// The note.
+        path: PathBuf,
+        /// Why.
+        source: TextError,
+    },
+    /// A note is not in the notes folder.
+    #[error(
+        "{note}: is not in the notes folder {folder}; name a note that is, or another folder with --notes DIR"
+    )]
+    Elsewhere {
+        /// The note.
+        note: PathBuf,
+        /// The folder.
+        folder: PathBuf,
+    },
+    /// A correction says nothing that a note could mean.
+    #[error("{0}; nothing was written")]
+    Correction(String),
+    /// A correction cannot be written.
+    #[error(transparent)]
+    Corrections(#[from] WriteError),
     /// JSON could not be made.
     #[error("cannot make JSON: {0}")]
     Json(#[from] serde_json::Error),

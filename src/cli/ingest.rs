@@ -43,7 +43,7 @@ pub fn run(common: &Common, own: &args::Ingest, screen: &mut Screen) -> Result<E
             refused.file, refused.line, refused.reason
         );
     }
-    for problem in done.state.files.values().flat_map(|f| &f.problems) {
+    for problem in done.state.problems() {
         eprintln!(
             "padlore: {}:{}: {}",
             problem.file, problem.line, problem.reason

@@ -4,6 +4,7 @@
 //! given, so that a broken pipe is no error and tests see what a person sees.
 
 mod args;
+mod correct;
 mod errors;
 mod find;
 mod ingest;
@@ -55,6 +56,7 @@ fn command(arguments: &Arguments, screen: &mut Screen) -> Result<ExitCode, Failu
         Command::Ingest(own) => ingest::run(common, own, screen),
         Command::Find(own) => find::run(common, own, screen),
         Command::Read(own) => read::run(common, own, screen),
+        Command::Correct(own) => correct::run(common, own, screen),
         Command::Completions(own) => manual::completions(own, screen),
         Command::Man(_) => manual::page(screen),
         Command::Learn(own) => learn::run(common, own, screen),

@@ -7,12 +7,12 @@ use super::{
     setup::Setup,
 };
 use crate::{
-    json,
+    corrections, json,
     notes::{self, Refused},
 };
 use padlore_core::{
     note,
-    reading::{self, facts::Facts},
+    reading::{self, correction, facts::Facts},
 };
 use serde::Serialize;
 use std::process::ExitCode;
@@ -31,9 +31,16 @@ struct Answer {
 /// # Errors
 /// Where the shop's settings or tables cannot be read, or the output takes no more.
 pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<ExitCode, Failure> {
-    let setup = Setup::new(common)?;
+    let setup = Setup::of_notes(common, &own.files)?;
+    let corrected = setup.corrections();
     let conventions = setup.shop.conventions(setup.today);
     let (mut visits, mut refused, mut problems) = (Vec::new(), Vec::new(), Vec::new());
+    let tell = |problem: &Refused| {
+        let Refused { file, line, reason } = problem;
+        eprintln!("padlore: {file}:{line}: {reason}");
+    };
+    corrected.problems.iter().for_each(tell);
+    problems.extend(corrected.problems.iter().cloned());
     for path in &own.files {
         let told = |line: usize, reason: String| Refused {
             file: path.display().to_string(),
@@ -58,8 +65,18 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
             );
             problems.push(told(problem.line, problem.fault.to_string()));
         }
-        for visit in &note.visits {
-            let facts = reading::read(&text, visit, setup.knowledge());
+        let mut read: Vec<Facts> = note
+            .visits
+            .iter()
+            .map(|visit| reading::read(&text, visit, setup.knowledge()))
+            .collect();
+        if let Some(name) = setup.name_below(path) {
+            let own = corrected.of_note(&name);
+            let applied = correction::apply(&text, &mut read, &own, setup.knowledge());
+            let left = applied.problems.iter().map(corrections::told);
+            problems.extend(left.inspect(tell));
+        }
+        for facts in read {
             if common.json {
                 visits.push(json::facts::Visit::of(&text, &facts));
             } else {

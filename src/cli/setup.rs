@@ -2,6 +2,7 @@
 
 use super::{args::Common, errors::Failure};
 use crate::{
+    corrections::{self, CorrectionsFile},
     shop::{self, ShopFile},
     store::{self, Rebuild, Store, StoreError},
 };
@@ -31,7 +32,27 @@ impl Setup {
     /// # Errors
     /// Where a folder that is named is not there, or the shop's settings or tables cannot be read.
     pub fn new(common: &Common) -> Result<Self, Failure> {
+        Self::with_notes(common, notes_folder(common)?)
+    }
+
+    /// The same for notes that are named one by one: where nothing says which folder they belong to, it is the nearest one
+    /// above the first of them that holds padlore.toml or corrections.toml.
+    ///
+    /// # Errors
+    /// As for [`Setup::new`].
+    pub fn of_notes(common: &Common, files: &[PathBuf]) -> Result<Self, Failure> {
         let notes = notes_folder(common)?;
+        let above = || {
+            let first = fs::canonicalize(files.first()?).ok()?;
+            let folder = first.ancestors().skip(1).find(|folder| {
+                folder.join(shop::FILE).is_file() || folder.join(corrections::FILE).is_file()
+            });
+            folder.map(Path::to_owned)
+        };
+        Self::with_notes(common, notes.or_else(above))
+    }
+
+    fn with_notes(common: &Common, notes: Option<PathBuf>) -> Result<Self, Failure> {
         let shop = notes
             .as_deref()
             .map(shop::read)
@@ -62,6 +83,27 @@ impl Setup {
     #[must_use]
     pub fn knowledge(&self) -> &Knowledge {
         self.own.as_deref().unwrap_or_else(|| Knowledge::built_in())
+    }
+
+    /// What the shop's people say that notes really mean.
+    #[must_use]
+    pub fn corrections(&self) -> CorrectionsFile {
+        self.notes
+            .as_deref()
+            .map(|folder| corrections::read(folder, self.knowledge()))
+            .unwrap_or_default()
+    }
+
+    /// A note's path below the notes folder, with `/`; `None` where it is not in there.
+    #[must_use]
+    pub fn name_below(&self, note: &Path) -> Option<String> {
+        let folder = fs::canonicalize(self.notes.as_deref()?).ok()?;
+        // The note's own folder is followed, the note itself is not: a link in the folder goes by its own name.
+        let parent = note.parent().filter(|p| !p.as_os_str().is_empty());
+        let parent = fs::canonicalize(parent.unwrap_or(Path::new("."))).ok()?;
+        let full = parent.join(note.file_name()?);
+        full.starts_with(&folder)
+            .then(|| crate::notes::name_below(&folder, &full))
     }
 
     /// Whether there are any notes to answer from.

@@ -2,7 +2,7 @@
 
 use padlore_core::{
     note::line_at,
-    reading::facts::{Facts, QuantityFact, Value},
+    reading::facts::{FactKind, Facts, QuantityFact, Value},
 };
 use serde::Serialize;
 use std::ops::Range;
@@ -68,6 +68,9 @@ pub struct Visit {
     pub fixes: Vec<Fix>,
     /// How it ended.
     pub outcome: Option<String>,
+    /// A person said how it ended.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub outcome_corrected: bool,
 }
 
 /// A piece of equipment.
@@ -77,6 +80,9 @@ pub struct Piece {
     label: Option<String>,
     maker: Option<String>,
     model: Option<String>,
+    /// It stands so because a person said it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    corrected: bool,
     #[serde(flatten)]
     place: Place,
 }
@@ -88,6 +94,9 @@ pub struct Symptom {
     status: &'static str,
     conditions: Vec<String>,
     on: Option<String>,
+    /// It stands so because a person said it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    corrected: bool,
     #[serde(flatten)]
     place: Place,
 }
@@ -100,6 +109,9 @@ pub struct Setting {
     unit: String,
     when: &'static str,
     on: Option<String>,
+    /// It stands so because a person said it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    corrected: bool,
     #[serde(flatten)]
     place: Place,
 }
@@ -112,6 +124,9 @@ pub struct Reading {
     unit: String,
     on: Option<String>,
     state: Option<String>,
+    /// It stands so because a person said it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    corrected: bool,
     #[serde(flatten)]
     place: Place,
 }
@@ -121,6 +136,9 @@ pub struct Reading {
 pub struct Cause {
     id: String,
     status: &'static str,
+    /// It stands so because a person said it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    corrected: bool,
     #[serde(flatten)]
     place: Place,
 }
@@ -132,6 +150,9 @@ pub struct Fix {
     part: String,
     status: &'static str,
     on: Option<String>,
+    /// It stands so because a person said it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    corrected: bool,
     #[serde(flatten)]
     place: Place,
 }
@@ -146,6 +167,16 @@ pub enum Scalar {
     Number(f64),
     /// A text.
     Text(String),
+}
+
+impl std::fmt::Display for Scalar {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Scalar::Whole(value) => write!(f, "{value}"),
+            Scalar::Number(value) => write!(f, "{value}"),
+            Scalar::Text(text) => write!(f, "{text}"),
+        }
+    }
 }
 
 impl From<&Value> for Scalar {
@@ -170,12 +201,14 @@ impl Visit {
     #[must_use]
     pub fn of(note: &str, facts: &Facts) -> Self {
         let place = |span: &Range<usize>| Place::of(note, span);
-        let reading = |q: &QuantityFact| Reading {
+        let corrected = |kind: FactKind, at: usize| facts.corrected.holds(kind, at);
+        let reading = |(at, q): (usize, &QuantityFact)| Reading {
             id: q.id.to_string(),
             value: Scalar::from(&q.value),
             unit: q.unit.clone(),
             on: q.on.clone(),
             state: q.state.clone(),
+            corrected: corrected(FactKind::Reading, at),
             place: place(&q.span),
         };
         Self {
@@ -189,59 +222,70 @@ impl Visit {
             pieces: facts
                 .equipment
                 .iter()
-                .map(|e| Piece {
+                .enumerate()
+                .map(|(at, e)| Piece {
                     kind: e.kind.to_string(),
                     label: e.label.clone(),
                     maker: e.maker.clone(),
                     model: e.model.clone(),
+                    corrected: corrected(FactKind::Equipment, at),
                     place: place(&e.span),
                 })
                 .collect(),
             symptoms: facts
                 .symptoms
                 .iter()
-                .map(|s| Symptom {
+                .enumerate()
+                .map(|(at, s)| Symptom {
                     id: s.id.to_string(),
                     status: s.status.name(),
                     conditions: s.conditions.iter().map(ToString::to_string).collect(),
                     on: s.on.clone(),
+                    corrected: corrected(FactKind::Symptom, at),
                     place: place(&s.span),
                 })
                 .collect(),
             settings: facts
                 .settings
                 .iter()
-                .map(|q| Setting {
+                .enumerate()
+                .map(|(at, q)| Setting {
                     id: q.id.to_string(),
                     value: Scalar::from(&q.value),
                     unit: q.unit.clone(),
                     when: q.when.name(),
                     on: q.on.clone(),
+                    corrected: corrected(FactKind::Setting, at),
                     place: place(&q.span),
                 })
                 .collect(),
-            readings: facts.readings.iter().map(reading).collect(),
+            readings: facts.readings.iter().enumerate().map(reading).collect(),
             causes: facts
                 .causes
                 .iter()
-                .map(|c| Cause {
+                .enumerate()
+                .map(|(at, c)| Cause {
                     id: c.id.to_string(),
                     status: c.status.name(),
+                    corrected: corrected(FactKind::Cause, at),
                     place: place(&c.span),
                 })
                 .collect(),
             fixes: facts
                 .fixes
                 .iter()
-                .map(|f| Fix {
+                .enumerate()
+                .map(|(at, f)| Fix {
                     action: f.action.to_string(),
                     part: f.part.to_string(),
                     status: f.status.name(),
                     on: f.on.clone(),
+                    corrected: corrected(FactKind::Fix, at),
                     place: place(&f.span),
                 })
                 .collect(),
             outcome: facts.outcome.as_ref().map(ToString::to_string),
+            outcome_corrected: corrected(FactKind::Outcome, 0),
         }
     }
 }

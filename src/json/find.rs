@@ -34,12 +34,7 @@ impl IngestAnswer {
             changed: done.changed,
             removed: done.removed,
             refused: done.state.refused.clone(),
-            problems: done
-                .state
-                .files
-                .values()
-                .flat_map(|f| f.problems.iter().cloned())
-                .collect(),
+            problems: done.state.problems().cloned().collect(),
             seconds: done.took.as_secs_f64(),
         }
     }

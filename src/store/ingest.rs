@@ -6,12 +6,17 @@ use super::{
     state::{FORMAT, FileState, State},
 };
 use crate::{
-    notes::{self, NoteFile, Refused},
+    corrections,
+    notes::{self, Refused},
     shop::ShopFile,
 };
 use indicatif::{ProgressBar, ProgressStyle};
 use jiff::civil::Date;
-use padlore_core::{note, reading, trade::Knowledge};
+use padlore_core::{
+    note,
+    reading::{self, correction},
+    trade::Knowledge,
+};
 use std::{
     fs,
     path::{Path, PathBuf},
@@ -101,6 +106,7 @@ pub fn ingest(
         writer.delete_all_documents().map_err(index_error)?;
     }
     let (files, mut refused) = notes::list(notes_folder);
+    let corrected = corrections::read(notes_folder, knowledge);
     let conventions = shop.conventions(today);
     let bar = progress(files.len());
     let mut state = State {
@@ -112,8 +118,12 @@ pub fn ingest(
     let (mut added, mut changed) = (0, 0);
     for file in &files {
         bar.inc(1);
+        // A note is read again when it changed, or what a person says that it means.
         let before = old.files.get(&file.name);
-        if let Some(before) = before.filter(|b| b.size == file.size && b.modified == file.modified)
+        let fingerprint = corrected.fingerprint(&file.name);
+        let same_reading = before.filter(|b| b.corrections == fingerprint);
+        if let Some(before) =
+            same_reading.filter(|b| b.size == file.size && b.modified == file.modified)
         {
             state.files.insert(file.name.clone(), before.clone());
             continue;
@@ -130,7 +140,7 @@ pub fn ingest(
             }
         };
         let hash = blake3::hash(text.as_bytes()).to_hex().to_string();
-        if let Some(before) = before.filter(|b| b.hash == hash) {
+        if let Some(before) = same_reading.filter(|b| b.hash == hash) {
             let same = FileState {
                 size: file.size,
                 modified: file.modified,
@@ -146,10 +156,16 @@ pub fn ingest(
             added += 1;
         }
         let read = note::parse(&text, &notes::stem(&file.path), &conventions);
-        for visit in &read.visits {
-            let facts = reading::read(&text, visit, knowledge);
+        let mut visits: Vec<_> = read
+            .visits
+            .iter()
+            .map(|visit| reading::read(&text, visit, knowledge))
+            .collect();
+        let own = corrected.of_note(&file.name);
+        let applied = correction::apply(&text, &mut visits, &own, knowledge);
+        for facts in &visits {
             let site = facts.site.clone().unwrap_or_default();
-            let record = Record::of(&file.name, shop.site(&site), &text, &facts);
+            let record = Record::of(&file.name, shop.site(&site), &text, facts);
             writer
                 .add_document(document(&opened, &record))
                 .map_err(index_error)?;
@@ -162,10 +178,18 @@ pub fn ingest(
                 line: p.line,
                 reason: p.fault.to_string(),
             })
+            .chain(applied.problems.iter().map(corrections::told))
             .collect();
         state.files.insert(
             file.name.clone(),
-            file_state(file, hash, read.visits.len(), problems),
+            FileState {
+                size: file.size,
+                modified: file.modified,
+                hash,
+                visits: visits.len(),
+                corrections: fingerprint,
+                problems,
+            },
         );
     }
     bar.finish_and_clear();
@@ -178,6 +202,11 @@ pub fn ingest(
         writer.delete_term(Term::from_field_text(opened.fields.file, name));
     }
     let removed = gone.len();
+    state.corrections = corrected.problems.clone();
+    state
+        .corrections
+        .extend(corrected.without_note(files.iter().map(|f| f.name.as_str())));
+    state.corrections.sort();
     refused.sort();
     state.refused = refused;
     if known.as_ref() != Some(&state) {
@@ -194,16 +223,6 @@ pub fn ingest(
         removed,
         took: begun.elapsed(),
     })
-}
-
-fn file_state(file: &NoteFile, hash: String, visits: usize, problems: Vec<Refused>) -> FileState {
-    FileState {
-        size: file.size,
-        modified: file.modified,
-        hash,
-        visits,
-        problems,
-    }
 }
 
 fn commit(writer: &mut IndexWriter, state: &State, folder: &Path) -> Result<(), StoreError> {

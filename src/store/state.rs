@@ -18,7 +18,10 @@ pub struct FileState {
     pub hash: String,
     /// Visits in it.
     pub visits: usize,
-    /// What could not be understood in it.
+    /// Fingerprint of the corrections that name it; empty where none does.
+    #[serde(default)]
+    pub corrections: String,
+    /// What could not be understood in it, or in its corrections.
     pub problems: Vec<Refused>,
 }
 
@@ -35,9 +38,18 @@ pub struct State {
     pub files: BTreeMap<String, FileState>,
     /// Files that were refused.
     pub refused: Vec<Refused>,
+    /// What is wrong with `corrections.toml` beside what its notes tell.
+    #[serde(default)]
+    pub corrections: Vec<Refused>,
 }
 
 impl State {
+    /// What could not be understood, in corrections and then in notes.
+    pub fn problems(&self) -> impl Iterator<Item = &Refused> {
+        let of_notes = self.files.values().flat_map(|f| &f.problems);
+        self.corrections.iter().chain(of_notes)
+    }
+
     /// Visits in all files.
     #[must_use]
     pub fn visits(&self) -> usize {

@@ -2,7 +2,59 @@
 
 use crate::{note::VisitKind, trade::vocabulary::Id};
 use jiff::civil::Date;
-use std::ops::Range;
+use std::{collections::BTreeSet, ops::Range};
+
+/// What sort of fact a fact is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum FactKind {
+    /// A kind of equipment at hand.
+    Equipment,
+    /// A symptom.
+    Symptom,
+    /// A setting.
+    Setting,
+    /// A reading.
+    Reading,
+    /// A cause.
+    Cause,
+    /// A fix.
+    Fix,
+    /// How the visit ended.
+    Outcome,
+}
+
+impl FactKind {
+    /// All of them.
+    pub const ALL: [FactKind; 7] = [
+        FactKind::Equipment,
+        FactKind::Symptom,
+        FactKind::Setting,
+        FactKind::Reading,
+        FactKind::Cause,
+        FactKind::Fix,
+        FactKind::Outcome,
+    ];
+
+    /// The kind of that name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.name() == name)
+    }
+
+    /// Its name where a person writes it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            FactKind::Equipment => "equipment",
+            FactKind::Symptom => "symptom",
+            FactKind::Setting => "setting",
+            FactKind::Reading => "reading",
+            FactKind::Cause => "cause",
+            FactKind::Fix => "fix",
+            FactKind::Outcome => "outcome",
+        }
+    }
+}
 
 /// A value of a setting or reading, in the vocabulary's unit.
 #[derive(Clone, Debug, PartialEq)]
@@ -132,6 +184,14 @@ pub enum When {
 }
 
 impl When {
+    /// The time of that name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        [Self::Found, Self::Left, Self::Advised]
+            .into_iter()
+            .find(|w| w.name() == name)
+    }
+
     /// Its name in JSON.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -254,4 +314,32 @@ pub struct Facts {
     pub outcome: Option<Id>,
     /// Private pieces of text: codes, phone numbers, where a key lies.
     pub private: Vec<Span>,
+    /// Which of the facts stand as they do because a person said so.
+    pub corrected: Corrected,
+}
+
+/// Facts that a person corrected, each by its kind and its place in the list of that kind.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Corrected(BTreeSet<(FactKind, usize)>);
+
+impl Corrected {
+    /// Whether the fact at that place was corrected; the outcome's place is 0.
+    #[must_use]
+    pub fn holds(&self, kind: FactKind, place: usize) -> bool {
+        self.0.contains(&(kind, place))
+    }
+
+    /// Marks the fact at that place.
+    pub fn mark(&mut self, kind: FactKind, place: usize) {
+        self.0.insert((kind, place));
+    }
+
+    /// Follows the removal of the fact at that place: those behind it move up.
+    pub fn removed(&mut self, kind: FactKind, place: usize) {
+        self.0 = std::mem::take(&mut self.0)
+            .into_iter()
+            .filter(|mark| *mark != (kind, place))
+            .map(|(k, p)| (k, if k == kind && p > place { p - 1 } else { p }))
+            .collect();
+    }
 }

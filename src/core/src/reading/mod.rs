@@ -3,9 +3,11 @@
 //! The road: [`lexer`] cuts a visit's blocks into words, numbers and marks; [`spelling`] reads abbreviations,
 //! misspellings and misheard words as what they mean; [`numerals`] joins spoken numbers; [`matcher`] finds the
 //! wordings of the tables; [`scope`] says whether a mention is denied, past, planned or another site's; the
-//! assemblers build facts from mentions. Every fact keeps its place in the note.
+//! assemblers build facts from mentions. Every fact keeps its place in the note. What a person says that a note means
+//! ([`correction`]) comes last and wins.
 
 pub mod assemble;
+pub mod correction;
 pub mod facts;
 pub mod features;
 pub mod learned;

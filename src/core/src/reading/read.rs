@@ -2,7 +2,7 @@
 
 use super::{
     assemble::{causes, equipment, fixes, outcome, symptoms},
-    facts::Facts,
+    facts::{Corrected, Facts},
     matcher::{self, Found},
     private, quantities,
     scope::Scopes,
@@ -95,7 +95,9 @@ pub fn read(note: &str, visit: &Visit, knowledge: &Knowledge) -> Facts {
     reading(note, visit, knowledge, facts)
 }
 
-fn facts(reading: &Reading<'_>) -> Facts {
+/// The facts of a visit whose words are already found.
+#[must_use]
+pub fn facts(reading: &Reading<'_>) -> Facts {
     let (note, visit) = (reading.note, reading.visit);
     let (settings, readings) = quantities::read(reading);
     let mut symptoms = symptoms::read(reading);
@@ -121,6 +123,7 @@ fn facts(reading: &Reading<'_>) -> Facts {
         fixes,
         outcome,
         private: private::find(note, reading.words, &visit.span),
+        corrected: Corrected::default(),
     }
 }
 
