@@ -1,9 +1,12 @@
 //! `read`: what is understood from notes.
 
+mod marks;
+mod show;
+
 use super::{
     args::{self, Common},
     errors::Failure,
-    screen::{Screen, Tone, toned},
+    screen::Screen,
     setup::Setup,
 };
 use crate::{
@@ -12,7 +15,7 @@ use crate::{
 };
 use padlore_core::{
     note,
-    reading::{self, correction, facts::Facts},
+    reading::{correction, facts::Facts, read, unread},
 };
 use serde::Serialize;
 use std::process::ExitCode;
@@ -65,22 +68,37 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
             );
             problems.push(told(problem.line, problem.fault.to_string()));
         }
-        let mut read: Vec<Facts> = note
+        let (mut visited, troubled): (Vec<Facts>, Vec<_>) = note
             .visits
             .iter()
-            .map(|visit| reading::read(&text, visit, setup.knowledge()))
-            .collect();
+            .map(|visit| {
+                read::reading(&text, visit, setup.knowledge(), |reading| {
+                    (read::facts(reading), unread::troubled(reading))
+                })
+            })
+            .unzip();
+        let mut looked_at = Vec::new();
         if let Some(name) = setup.name_below(path) {
             let own = corrected.of_note(&name);
-            let applied = correction::apply(&text, &mut read, &own, setup.knowledge());
+            let applied = correction::apply(&text, &mut visited, &own, setup.knowledge());
             let left = applied.problems.iter().map(corrections::told);
             problems.extend(left.inspect(tell));
+            looked_at = applied.looked_at;
         }
-        for facts in read {
+        for (facts, troubled) in visited.iter().zip(&troubled) {
+            let left = unread::left(troubled, facts, &looked_at);
             if common.json {
-                visits.push(json::facts::Visit::of(&text, &facts));
+                let mut visit = json::facts::Visit::of(&text, facts);
+                visit.unread = left
+                    .iter()
+                    .map(|span| json::facts::Place {
+                        text: show::sentence(&text, facts, span),
+                        ..json::facts::Place::of(&text, span)
+                    })
+                    .collect();
+                visits.push(visit);
             } else {
-                show(screen, &path.display().to_string(), &text, &facts)?;
+                show::visit(screen, &path.display().to_string(), &text, facts, &left)?;
             }
         }
     }
@@ -99,56 +117,4 @@ pub fn run(common: &Common, own: &args::Read, screen: &mut Screen) -> Result<Exi
         })?;
     }
     Ok(code)
-}
-
-fn show(screen: &mut Screen, file: &str, text: &str, facts: &Facts) -> Result<(), Failure> {
-    let date = facts
-        .date
-        .map_or_else(|| "no date".to_owned(), |d| d.to_string());
-    let title = format!("{}, {date}", facts.site.as_deref().unwrap_or("no site"));
-    screen.line(&toned(Tone::Heading, &title))?;
-    let visit = json::facts::Visit::of(text, facts);
-    let value = serde_json::to_value(&visit)?;
-    for list in [
-        "pieces", "symptoms", "settings", "readings", "causes", "fixes",
-    ] {
-        for fact in value
-            .get(list)
-            .and_then(|v| v.as_array())
-            .into_iter()
-            .flatten()
-        {
-            let get = |key: &str| {
-                fact.get(key)
-                    .map(|v| v.as_str().map_or_else(|| v.to_string(), str::to_owned))
-                    .unwrap_or_default()
-            };
-            let what = match list {
-                "pieces" => get("kind"),
-                "symptoms" => format!("{} {}", get("status"), get("id")),
-                "settings" => format!(
-                    "{} {} {} {}",
-                    get("when"),
-                    get("id"),
-                    get("value"),
-                    get("unit")
-                ),
-                "readings" => format!("{} {} {}", get("id"), get("value"), get("unit")),
-                "causes" => format!("{} {}", get("status"), get("id")),
-                _ => format!("{} {} {}", get("status"), get("action"), get("part")),
-            };
-            let place = format!("{file}:{}", get("line"));
-            screen.line(&format!(
-                "  {list:<9} {what}  {} {}",
-                toned(Tone::Mark, &format!("\u{201c}{}\u{201d}", get("text"))),
-                toned(Tone::Faint, &place)
-            ))?;
-        }
-    }
-    screen.line(&format!(
-        "  outcome   {}",
-        visit.outcome.as_deref().unwrap_or("not said")
-    ))?;
-    screen.line("")?;
-    Ok(())
 }

@@ -33,10 +33,14 @@ pub enum Tone {
 }
 
 impl Screen {
-    /// Standard output.
+    /// Standard output; `COLUMNS` in the environment goes before the terminal's own width.
     #[must_use]
     pub fn standard() -> Self {
-        let width = terminal_size::terminal_size().map_or(PLAIN_WIDTH, |(w, _)| usize::from(w.0));
+        let named = std::env::var("COLUMNS").ok().and_then(|c| c.parse().ok());
+        let width = named
+            .filter(|columns| *columns > 0)
+            .or_else(|| terminal_size::terminal_size().map(|(w, _)| usize::from(w.0)))
+            .unwrap_or(PLAIN_WIDTH);
         let out = io::BufWriter::new(anstream::AutoStream::auto(io::stdout()));
         Self {
             out: Box::new(out),

@@ -71,6 +71,9 @@ pub struct Visit {
     /// A person said how it ended.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub outcome_corrected: bool,
+    /// Sentences that seem to speak of a problem and from which nothing was read; private pieces as dots.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub unread: Vec<Place>,
 }
 
 /// A piece of equipment.
@@ -286,6 +289,7 @@ impl Visit {
                 .collect(),
             outcome: facts.outcome.as_ref().map(ToString::to_string),
             outcome_corrected: corrected(FactKind::Outcome, 0),
+            unread: Vec::new(),
         }
     }
 }

@@ -3,7 +3,10 @@
 use padlore_core::{
     finding::Job,
     note::line_at,
-    reading::facts::{CauseStatus, Facts, SymptomStatus},
+    reading::{
+        facts::{CauseStatus, Facts, SymptomStatus},
+        private,
+    },
 };
 use serde::{Deserialize, Serialize};
 
@@ -81,7 +84,7 @@ impl Record {
             date: facts.date.map(|d| d.to_string()).unwrap_or_default(),
             kind: facts.kind.name().to_owned(),
             tech: facts.tech.clone().unwrap_or_default(),
-            text: masked(note, facts),
+            text: private::masked(note, &facts.span, &facts.private),
             equipment: ids(facts.equipment.iter().map(|e| &e.kind).collect()),
             symptoms: symptoms(SymptomStatus::Present),
             absent: symptoms(SymptomStatus::Absent),
@@ -137,24 +140,4 @@ impl Record {
                 .collect(),
         }
     }
-}
-
-/// The visit's text with every private piece replaced by dots, line for line.
-fn masked(note: &str, facts: &Facts) -> String {
-    let mut out = String::with_capacity(facts.span.len());
-    let mut at = facts.span.start;
-    for private in &facts.private {
-        out.push_str(note.get(at..private.start).unwrap_or_default());
-        out.push_str("\u{2022}\u{2022}\u{2022}");
-        // A private piece that runs over a line end keeps the line end, so that lines stay countable.
-        let lines = note
-            .get(private.clone())
-            .unwrap_or_default()
-            .matches('\n')
-            .count();
-        out.extend(std::iter::repeat_n('\n', lines));
-        at = private.end;
-    }
-    out.push_str(note.get(at..facts.span.end).unwrap_or_default());
-    out
 }

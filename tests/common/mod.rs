@@ -112,6 +112,7 @@ pub fn bare(cache: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_padlore"));
     command
         .env_remove("PADLORE_NOTES")
+        .env_remove("COLUMNS")
         .env("XDG_CACHE_HOME", cache)
         .env("HOME", cache)
         .stdin(Stdio::null());

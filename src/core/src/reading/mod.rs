@@ -22,6 +22,7 @@ pub mod scope;
 pub mod spelling;
 pub mod train;
 pub mod units;
+pub mod unread;
 pub mod words;
 
 pub use read::read;

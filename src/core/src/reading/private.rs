@@ -9,6 +9,9 @@ use super::{
 };
 use std::ops::Range;
 
+/// What stands in the place of a private piece.
+pub const MASK: &str = "\u{2022}\u{2022}\u{2022}";
+
 /// Words beside which a number is a code.
 fn guards(word: &str) -> bool {
     matches!(
@@ -73,6 +76,31 @@ pub fn find(note: &str, words: &Words, visit: &Range<usize>) -> Vec<Range<usize>
         }
     }
     merged
+}
+
+/// A piece of a note with every private piece of it replaced by dots. A private piece that runs over a line end keeps the
+/// line end, so that lines stay countable.
+#[must_use]
+pub fn masked(note: &str, piece: &Range<usize>, private: &[Range<usize>]) -> String {
+    let mut out = String::with_capacity(piece.len());
+    let mut at = piece.start;
+    for hidden in private {
+        let (start, end) = (hidden.start.max(at), hidden.end.min(piece.end));
+        if start >= end {
+            continue;
+        }
+        out.push_str(note.get(at..start).unwrap_or_default());
+        out.push_str(MASK);
+        let lines = note
+            .get(start..end)
+            .unwrap_or_default()
+            .matches('\n')
+            .count();
+        out.extend(std::iter::repeat_n('\n', lines));
+        at = end;
+    }
+    out.push_str(note.get(at..piece.end).unwrap_or_default());
+    out
 }
 
 fn is_phone(text: &str) -> bool {

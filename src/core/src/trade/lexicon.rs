@@ -11,6 +11,7 @@ use crate::reading::{
     spelling::{Rewrites, Speller},
 };
 use rustc_hash::FxHashMap;
+use std::ops::Range;
 
 /// What sort of thing a mention may be of.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -266,6 +267,36 @@ pub struct Shown {
     pub by: f64,
 }
 
+/// Words by which a sentence seems to speak of a problem, as rows of stems.
+#[derive(Default)]
+pub struct Trouble {
+    /// Words of trouble.
+    pub words: Vec<Vec<String>>,
+    /// What looks like it and is none.
+    pub not: Vec<Vec<String>>,
+}
+
+impl Trouble {
+    /// The words of trouble in a row of stems, by their places.
+    pub fn find<'s>(&'s self, stems: &'s [String]) -> impl Iterator<Item = Range<usize>> + 's {
+        fn rows<'s>(
+            rows: &'s [Vec<String>],
+            stems: &'s [String],
+        ) -> impl Iterator<Item = Range<usize>> + 's {
+            (0..stems.len()).flat_map(move |at| {
+                let rest = stems.get(at..).unwrap_or_default();
+                let fit = rows.iter().filter(move |row| rest.starts_with(row));
+                fit.map(move |row| at..at + row.len())
+            })
+        }
+        let not: Vec<Range<usize>> = rows(&self.not, stems).collect();
+        rows(&self.words, stems).filter(move |words| {
+            !not.iter()
+                .any(|n| n.start <= words.start && words.end <= n.end)
+        })
+    }
+}
+
 /// Everything that the reader knows about words.
 #[derive(Default)]
 pub struct Lexicon {
@@ -313,6 +344,8 @@ pub struct Lexicon {
     pub ordinary: Vec<String>,
     /// Corrects misspelt trade words.
     pub speller: Speller,
+    /// Words by which a sentence seems to speak of a problem.
+    pub trouble: Trouble,
     /// Learned models by name.
     pub models: FxHashMap<String, Model>,
     /// Hears what no wording matches.

@@ -52,6 +52,7 @@ pub(super) fn load(files: &[TableFile], learned: &[(&str, &'static [u8])]) -> Kn
     loader.quantities();
     loader.shown();
     loader.cues();
+    loader.trouble();
     loader.causes();
     loader.checks();
     loader.bands();
@@ -538,6 +539,36 @@ impl<'f> Loader<'f> {
                     });
                 }
             }
+        }
+    }
+
+    /// Rows of words as rows of stems.
+    fn stems(&mut self, file: &'f TableFile, rows: &[Spanned<String>]) -> Vec<Vec<String>> {
+        let mut out = Vec::with_capacity(rows.len());
+        for words in rows {
+            let row: Vec<String> = words
+                .get_ref()
+                .split_whitespace()
+                .map(|w| self.lexicon.terms.stem(w))
+                .collect();
+            if row.is_empty() {
+                self.problem(Self::place(file, words), "words are missing".to_owned());
+            } else {
+                out.push(row);
+            }
+        }
+        out
+    }
+
+    fn trouble(&mut self) {
+        for file in self.of_kind("trouble") {
+            let Some(table) = self.read::<raw::Trouble>(file) else {
+                continue;
+            };
+            let words = self.stems(file, &table.words);
+            self.lexicon.trouble.words.extend(words);
+            let not = self.stems(file, &table.not);
+            self.lexicon.trouble.not.extend(not);
         }
     }
 

@@ -67,6 +67,18 @@ pub struct Quantity {
     pub adjusts: Option<String>,
 }
 
+/// Words by which a sentence seems to speak of a problem.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Trouble {
+    /// Plain words, several in a row where one says too much.
+    #[serde(default)]
+    pub words: Vec<Spanned<String>>,
+    /// Rows of words that look like trouble and are none.
+    #[serde(default)]
+    pub not: Vec<Spanned<String>>,
+}
+
 /// An action's wordings.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]

@@ -451,13 +451,17 @@ fn add_quantity(
             when,
             on: None,
             state: None,
-            span,
+            span: span.clone(),
         });
         list.len() - 1
     });
     if let Some(fact) = list.get_mut(at) {
         set(&mut fact.on, &stated.on);
         set(&mut fact.state, state);
+        // What was read from a note's head has no words of its own.
+        if fact.span.is_empty() {
+            fact.span = span;
+        }
     }
     at
 }
