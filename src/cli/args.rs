@@ -199,7 +199,11 @@ pub enum KindName {
 
 /// Arguments of `vet`.
 #[derive(Debug, Args)]
-pub struct Vet {}
+pub struct Vet {
+    /// How many words, pairs and sentences of the notes to show that no table reads
+    #[arg(long, value_name = "N", default_value_t = 25)]
+    pub top: usize,
+}
 
 /// Arguments of `suspect`.
 #[derive(Debug, Args)]

@@ -10,6 +10,7 @@ pub mod assemble;
 pub mod correction;
 pub mod facts;
 pub mod features;
+pub mod gaps;
 pub mod learned;
 pub mod lexer;
 pub mod matcher;
