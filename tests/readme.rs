@@ -149,7 +149,7 @@ fn files_and_options_that_the_readme_names_exist() {
         assert!(readme.contains(path), "the README no longer names {path}");
         assert!(root().join(path).exists(), "{path}");
     }
-    let help = ["suspect", "find", "ingest", "read", "vet"]
+    let help = ["suspect", "find", "ingest", "read", "correct", "vet"]
         .map(|c| finish(bare(root()).args([c, "--help"])).out)
         .concat();
     for word in readme.split_whitespace().filter_map(|w| {
