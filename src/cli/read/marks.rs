@@ -305,7 +305,7 @@ mod tests {
             "水泵 hot, 水 low",
             &[("hot", Meant::So, "a"), ("low", Meant::So, "b")],
             40,
-            &[" 7 | 水泵 hot, 水 low", "   |      ^^^ a    ^^^ b"],
+            &[" 7 | 水泵 hot, 水 low", "   |      ^^^ a   ^^^ b"],
         );
     }
 
@@ -324,7 +324,7 @@ mod tests {
                 "   |               ^^^^^^^",
                 "   | trips when it is cold",
                 "   | ^^^^^^^^^^^^^^^^^^^^^",
-                "   |    symptom: breaker-trips",
+                "   | symptom: breaker-trips",
             ],
         );
         check(

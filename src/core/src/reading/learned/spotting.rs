@@ -751,10 +751,10 @@ mod tests {
             bags.push(bag_of(&format!("{start} snark stood there"), &[]));
         }
         let all: Vec<&Bag> = bags.iter().collect();
-        let fitted = fit(&all, 0.5, "test");
+        let fitted = fit(&all, 0.1, "test");
         assert_eq!(
             fitted,
-            fit(&all, 0.5, "test"),
+            fit(&all, 0.1, "test"),
             "the same bags, the same weights"
         );
         let weights = Weights::new(fitted.to_bytes().into()).unwrap();
@@ -778,11 +778,11 @@ mod tests {
                 .collect();
             (found.hits.len() - before, noisy)
         };
-        let (more, noisy) = heard("came by. your glorp is zonked again");
+        let (more, noisy) = heard("your glorp is zonked, rang about it");
         assert_eq!((more, noisy.len()), (1, 1));
         // "zonked" is what tells it from a glorp that is sweet.
-        assert!(noisy.first().unwrap().names(5), "{noisy:?}");
-        assert_eq!(heard("your glorp is sweet").0, 0);
+        assert!(noisy.first().unwrap().names(3), "{noisy:?}");
+        assert_eq!(heard("your glorp is sweet, rang about it").0, 0);
         assert_eq!(heard("the snark stood there").0, 0);
         assert_eq!(heard("").0, 0);
     }
