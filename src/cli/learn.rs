@@ -250,6 +250,9 @@ const KINDS: [&str; 4] = ["symptom", "cause", "condition", "action"];
 /// Probabilities tried as the least at which a label is heard.
 const HEARD: [f32; 11] = [0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95];
 
+/// Of a visit: its labels, those that wordings find, and how sure the spotter is of each.
+type Seen = (Vec<String>, Vec<String>, Vec<(String, f32)>);
+
 /// The best line for each kind, from visits that the spotter did not see.
 fn measure_spotters(
     setup: &Setup,
@@ -257,7 +260,7 @@ fn measure_spotters(
     spotters: &[Fitted],
     screen: &mut Screen,
 ) -> Result<Vec<f32>, Failure> {
-    let mut seen: Vec<(Vec<String>, Vec<String>, Vec<(String, f32)>)> = Vec::new();
+    let mut seen: Vec<Seen> = Vec::new();
     for (fold, spotter) in spotters.iter().skip(1).enumerate() {
         let knowledge = relearnt(setup, &[file(spotting::SPOTTING, spotter)]);
         for (_, item) in labelled

@@ -177,7 +177,7 @@ fn each_kind_can_be_added_and_is_marked() {
     assert_eq!(facts.outcome.as_ref().unwrap(), "monitoring");
     assert!(facts.corrected.holds(FactKind::Outcome, 0));
     // What the reader read itself bears no mark.
-    assert_eq!(symptom(&facts, "breaker-trips").unwrap().2, false);
+    assert!(!symptom(&facts, "breaker-trips").unwrap().2);
 }
 
 #[test]
