@@ -318,7 +318,7 @@ fn measure_spotters(
 /// Moves each label's bias so that its kind is heard from a probability of one half on.
 fn raise(mut spotter: Fitted, lines: &[f32]) -> Fitted {
     let labels = spotter.labels.clone();
-    if let Some(bias) = spotter.rows.get_mut("-") {
+    if let Some(bias) = spotter.rows.get_mut(spotting::BIAS) {
         for (label, weight) in bias {
             let kind = labels
                 .get(usize::from(*label))

@@ -17,9 +17,11 @@ use crate::{
         learned::{Example, NOTHING},
         lexer::{Kind, Mark},
         read::Reading,
+        words::Words,
     },
     trade::lexicon::{Cue, Role},
 };
+use std::ops::Range;
 
 /// Words looked at on each side.
 const AROUND: usize = 7;
@@ -191,20 +193,8 @@ fn features(
         }
     }
     let sentence = words.sentence_of(figured.at);
-    let range = words
-        .sentences
-        .get(sentence)
-        .map_or(0..0, |s| s.tokens.clone());
-    let word = |at: usize| {
-        words
-            .tokens
-            .get(at)
-            .filter(|_| range.contains(&at))
-            .map(|t| match t.kind {
-                Kind::Word => t.text.as_str(),
-                _ => "#",
-            })
-    };
+    let range = sentence_around(words, figured.at);
+    let word = |at: usize| word_in(words, &range, at);
     for k in 1..=AROUND {
         if let Some(w) = figured.at.checked_sub(k).and_then(&word) {
             out.push(format!("before {w}"));
@@ -320,7 +310,24 @@ fn features(
     out
 }
 
-fn cues(reading: &Reading<'_>, tokens: std::ops::Range<usize>) -> Vec<Cue> {
+/// The sentence that holds a token.
+fn sentence_around(words: &Words, at: usize) -> Range<usize> {
+    words
+        .sentences
+        .get(words.sentence_of(at))
+        .map_or(0..0, |s| s.tokens.clone())
+}
+
+/// A word of a sentence; any number, date or code is `#`.
+fn word_in<'w>(words: &'w Words, sentence: &Range<usize>, at: usize) -> Option<&'w str> {
+    let token = words.tokens.get(at).filter(|_| sentence.contains(&at))?;
+    Some(match token.kind {
+        Kind::Word => token.text.as_str(),
+        _ => "#",
+    })
+}
+
+fn cues(reading: &Reading<'_>, tokens: Range<usize>) -> Vec<Cue> {
     let mut cues: Vec<Cue> = reading.scopes.on(reading.words, tokens).collect();
     cues.sort_unstable();
     cues.dedup();
@@ -374,20 +381,8 @@ fn when_features(
         format!("id={id}"),
         format!("id={id} rule={rule}"),
     ];
-    let range = words
-        .sentences
-        .get(words.sentence_of(item.tokens.start))
-        .map_or(0..0, |s| s.tokens.clone());
-    let word = |at: usize| {
-        words
-            .tokens
-            .get(at)
-            .filter(|_| range.contains(&at))
-            .map(|t| match t.kind {
-                Kind::Word => t.text.as_str(),
-                _ => "#",
-            })
-    };
+    let range = sentence_around(words, item.tokens.start);
+    let word = |at: usize| word_in(words, &range, at);
     for k in 1..=AROUND {
         if let Some(w) = item.tokens.start.checked_sub(k).and_then(&word) {
             out.push(format!("before {w}"));
