@@ -6,12 +6,14 @@
 //! assemblers build facts from mentions. Every fact keeps its place in the note.
 
 pub mod assemble;
+pub mod clock;
 pub mod facts;
 pub mod features;
 pub mod learned;
 pub mod lexer;
 pub mod matcher;
 pub mod numerals;
+pub mod phones;
 pub mod private;
 pub mod quantities;
 pub mod question;
