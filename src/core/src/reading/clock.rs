@@ -189,7 +189,7 @@ fn number(value: f64, text: &str) -> Option<u16> {
     if text.contains('.') {
         let (hours, minutes) = text.split_once('.')?;
         let (h, m): (u16, u16) = (hours.parse().ok()?, minutes.parse().ok()?);
-        return (h < 24 && m < 60 && minutes.len() == 2).then_some(h * 60 + m);
+        return (h < 24 && m < 60 && minutes.len() == 2).then(|| h * 60 + m);
     }
     if value.fract() != 0.0 {
         return None;
@@ -221,6 +221,7 @@ mod tests {
             ("mid-day", Some((720, 2))),
             ("28 psi", None),
             ("half full", None),
+            ("01487.40", None),
         ] {
             let mut tokens = Vec::new();
             lex(text, 0, Mark::None, &mut tokens);
