@@ -1,10 +1,13 @@
 //! Dates as people write them in notes.
 //!
-//! `2025-06-13`, `13/6/25`, `3.2.26`, `June 12 2025`, `Thurs 11 Sept 2025`, `tues aug 27 2024`, `6/14`. Whether a day or
-//! a month comes first in `3/4/25` is settled by the file as a whole ([`settle`]): a day above 12, a weekday named, the
+//! `2025-06-13`, `13/6/25`, `3.2.26`, `June 12 2025`, `Thurs 11 Sept 2025`, `tues aug 27 2024`, `6/14`, and as they are
+//! spoken: "June twelfth", "twenty second of June twenty twenty five". Whether a day or a month comes first in `3/4/25` is settled by the file as a whole ([`settle`]): a day above 12, a weekday named, the
 //! file's name, the shop's own order; else by the units that the note is written in, and then it is unsure.
 
-use crate::reading::lexer::{Kind, Mark, Token, lex};
+use crate::reading::{
+    lexer::{Kind, Mark, Token, lex},
+    numerals::{digit_word, tens_word},
+};
 use jiff::civil::{Date, Weekday};
 use std::ops::Range;
 
@@ -143,22 +146,61 @@ fn at(tokens: &[Token], i: usize) -> Option<(Written, usize)> {
         });
     }
     if let Some(month) = month(&token.text) {
-        let day = next(1).and_then(|t| whole(t, 31.0))?;
-        let year = year_of(next(2)).or_else(|| short_year(tokens, i + 2));
-        return made(if year.is_some() { 3 } else { 2 }, month, day, year);
+        // "Oct. 2": the stop of an abbreviation ends nothing.
+        let short = token.text.len() <= 4;
+        let place = usize::from(next(1).is_some_and(|t| t.text == "the")) + 1;
+        let first = tokens.get(i + place)?;
+        if first.before > Mark::Dash && !(short && first.before == Mark::Stop && place == 1) {
+            return None;
+        }
+        let (day, n) = day(tokens, i + place)?;
+        let (year, more) = year(tokens, i + place + n);
+        let tens = token_at(tokens, i + place).is_some_and(|t| tens_word(&t.text).is_some());
+        if tens && n == 1 && year.is_none() && spoken(tokens, i + place + 1).is_some() {
+            // "June twenty twenty five" is a month of a year.
+            return None;
+        }
+        // "it may first trip": a word that is a verb as well needs more than one word of a day beside it.
+        let verb = matches!(token.text.as_str(), "may" | "march" | "mar");
+        let figure = token_at(tokens, i + place).is_some_and(|t| t.number().is_some());
+        let dated = i
+            .checked_sub(1)
+            .and_then(|before| tokens.get(before))
+            .is_some_and(|t| weekday(&t.text).is_some());
+        if verb && !figure && n == 1 && year.is_none() && !dated {
+            return None;
+        }
+        return made(place + n + more, month, day, year);
     }
-    let day = whole(token, 31.0)?;
+    // "2019-sep-1"
+    if let Some(year) = year_of(Some(token))
+        && let Some(month) = next(1)
+            .filter(|t| t.before != Mark::None)
+            .and_then(|t| month(&t.text))
+        && let Some(day) = next(2)
+            .filter(|t| t.before != Mark::None)
+            .and_then(|t| whole(t, 31.0))
+    {
+        return made(3, month, day, Some(year));
+    }
+    let (day, n) = day(tokens, i)?;
     // "12 of June 2025", "12 June"
-    let skip = usize::from(next(1).is_some_and(|t| t.text == "of"));
+    let of = next(n).is_some_and(|t| t.text == "of");
+    if token.number().is_none() && !of {
+        // "the second may be worn"
+        return None;
+    }
+    let skip = n - 1 + usize::from(of);
     // "Dove Hollow 19, june 12": the number before the comma is no day.
     let beside = next(1 + skip).filter(|t| t.before <= Mark::Hyphen);
     let own_day = next(2 + skip).and_then(|t| whole(t, 31.0)).is_some()
         && short_year(tokens, i + 2 + skip).is_none();
     if let Some(month) = beside.and_then(|t| month(&t.text)).filter(|_| !own_day) {
-        let year = year_of(next(2 + skip)).or_else(|| short_year(tokens, i + 2 + skip));
-        return made(if year.is_some() { 3 } else { 2 } + skip, month, day, year);
+        let (year, more) = year(tokens, i + 2 + skip);
+        return made(2 + skip + more, month, day, year);
     }
     // "6/14"
+    let day = whole(token, 31.0)?;
     let second = tokens.get(i + 1).filter(|t| t.before == Mark::Slash)?;
     let second = whole(second, 31.0)?;
     let closed = tokens.get(i + 2).is_none_or(|t| t.before != Mark::Slash);
@@ -181,6 +223,115 @@ fn at(tokens: &[Token], i: usize) -> Option<(Written, usize)> {
     ))
 }
 
+/// The token at `at`, where no mark but a comma or dash parts it from the one before.
+fn token_at(tokens: &[Token], at: usize) -> Option<&Token> {
+    tokens.get(at).filter(|t| t.before <= Mark::Dash)
+}
+
+/// A day of the month in figures or words, and how many tokens it takes: "12", "twelfth", "twenty-first", "thirty one".
+fn day(tokens: &[Token], at: usize) -> Option<(i16, usize)> {
+    let token = tokens.get(at)?;
+    if let Some(value) = token.number() {
+        return (value.fract() == 0.0 && (1.0..=31.0).contains(&value))
+            .then_some((value as i16, 1));
+    }
+    let (value, n) = spoken(tokens, at)
+        .filter(|(value, _)| *value <= 31)
+        .or_else(|| Some((ordinal(&token.text)?, 1)))?;
+    // "twenty first"
+    if n == 1
+        && matches!(value, 20 | 30)
+        && let Some(unit) = token_at(tokens, at + 1).and_then(|t| ordinal(&t.text))
+        && unit < 10
+        && value + unit <= 31
+    {
+        return Some((value + unit, 2));
+    }
+    (1..=31).contains(&value).then_some((value, n))
+}
+
+/// A number below one hundred in words.
+fn spoken(tokens: &[Token], at: usize) -> Option<(i16, usize)> {
+    let word = token_at(tokens, at).filter(|t| t.kind == Kind::Word)?;
+    let Some(tens) = tens_word(&word.text) else {
+        return digit_word(&word.text).map(|v| (v as i16, 1));
+    };
+    let unit = tokens
+        .get(at + 1)
+        .filter(|t| t.before <= Mark::Hyphen)
+        .and_then(|t| digit_word(&t.text))
+        .filter(|v| (1.0..10.0).contains(v));
+    Some(unit.map_or((tens as i16, 1), |unit| ((tens + unit) as i16, 2)))
+}
+
+/// The value of "first" to "thirtieth".
+fn ordinal(word: &str) -> Option<i16> {
+    const NAMES: [&str; 20] = [
+        "first",
+        "second",
+        "third",
+        "fourth",
+        "fifth",
+        "sixth",
+        "seventh",
+        "eighth",
+        "ninth",
+        "tenth",
+        "eleventh",
+        "twelfth",
+        "thirteenth",
+        "fourteenth",
+        "fifteenth",
+        "sixteenth",
+        "seventeenth",
+        "eighteenth",
+        "nineteenth",
+        "twentieth",
+    ];
+    if word == "thirtieth" {
+        return Some(30);
+    }
+    let place = NAMES.iter().position(|name| *name == word)?;
+    i16::try_from(place + 1).ok()
+}
+
+/// The year after day and month, and how many tokens it takes: "2025", "23", "twenty twenty five", "two thousand and
+/// eighteen", "nineteen ninety nine".
+fn year(tokens: &[Token], at: usize) -> (Option<i16>, usize) {
+    let likely = |y: &i16| (1950..=2099).contains(y);
+    if let Some(value) = token_at(tokens, at).and_then(Token::number)
+        && value.fract() == 0.0
+        && value <= 2099.0
+        && likely(&(value as i16))
+    {
+        return (Some(value as i16), 1);
+    }
+    if let Some(year) = short_year(tokens, at) {
+        return (Some(year), 1);
+    }
+    let Some((high, n)) = spoken(tokens, at) else {
+        return (None, 0);
+    };
+    let word = |k: usize| token_at(tokens, at + k).map(|t| t.text.as_str());
+    let (year, n) = if high == 2 && word(n) == Some("thousand") {
+        let skip = n + 1 + usize::from(word(n + 1) == Some("and"));
+        match spoken(tokens, at + skip) {
+            Some((low, m)) => (2000 + low, skip + m),
+            None => (2000, n + 1),
+        }
+    } else {
+        match spoken(tokens, at + n) {
+            Some((low, m)) if low >= 10 => (high * 100 + low, n + m),
+            _ => return (None, 0),
+        }
+    };
+    if likely(&year) {
+        (Some(year), n)
+    } else {
+        (None, 0)
+    }
+}
+
 /// "oct 2 23": two digits that end the line or the phrase are a year of this century.
 fn short_year(tokens: &[Token], at: usize) -> Option<i16> {
     let token = tokens
@@ -200,7 +351,12 @@ fn numeric(text: &str) -> Option<((i8, i8), bool, i16)> {
         return Some(((b.parse().ok()?, c.parse().ok()?), false, a.parse().ok()?));
     }
     let year: i16 = c.parse().ok()?;
-    let year = if c.len() == 2 { 2000 + year } else { year };
+    // Two figures are of this century, or of the last where they are from its second half.
+    let year = match (c.len(), year) {
+        (2, 50..) => 1900 + year,
+        (2, _) => 2000 + year,
+        _ => year,
+    };
     Some(((a.parse().ok()?, b.parse().ok()?), true, year))
 }
 
@@ -318,6 +474,36 @@ mod tests {
             &["2025-06-12"],
         );
         check("oct 2 23", MonthFirst, &["2023-10-02"]);
+        check("05/05/89", MonthFirst, &["1989-05-05"]);
+        check("Oct. 2 the pump", MonthFirst, &["2026-10-02"]);
+        check("2019-sep-1", MonthFirst, &["2019-09-01"]);
+    }
+
+    #[test]
+    fn spoken_forms() {
+        use DateOrder::MonthFirst;
+        check(
+            "june twelfth twenty twenty five",
+            MonthFirst,
+            &["2025-06-12"],
+        );
+        check(
+            "may sixteen twenty twenty four",
+            MonthFirst,
+            &["2024-05-16"],
+        );
+        check(
+            "the twenty second of june 2017",
+            MonthFirst,
+            &["2017-06-22"],
+        );
+        check(
+            "jan twenty one two thousand and eighteen",
+            MonthFirst,
+            &["2018-01-21"],
+        );
+        check("june twenty twenty five", MonthFirst, &[]);
+        check("the second may be worn, it may first trip", MonthFirst, &[]);
         check("1/2 inch pipe, 3/4 hp", MonthFirst, &[]);
         check("2/30/25", MonthFirst, &["none"]);
     }

@@ -414,8 +414,16 @@ fn vulgar_fraction(c: char) -> Option<f64> {
         '\u{be}' => 0.75,
         '\u{2153}' => 1.0 / 3.0,
         '\u{2154}' => 2.0 / 3.0,
+        '\u{2155}' => 0.2,
+        '\u{2156}' => 0.4,
+        '\u{2157}' => 0.6,
+        '\u{2158}' => 0.8,
+        '\u{2159}' => 1.0 / 6.0,
+        '\u{215a}' => 5.0 / 6.0,
         '\u{215b}' => 0.125,
         '\u{215c}' => 0.375,
+        '\u{215d}' => 0.625,
+        '\u{215e}' => 0.875,
         _ => return None,
     })
 }
@@ -425,10 +433,15 @@ struct Shape {
     kind: Kind,
 }
 
+/// A date, clock time or part number is no longer than this; a bound keeps a long row of figures from being looked
+/// through once for each of them.
+const LONGEST_RUN: usize = 64;
+
 /// What the digits at the start of `text` are.
 fn shape(text: &str) -> Shape {
     let run = text
         .bytes()
+        .take(LONGEST_RUN)
         .take_while(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'/' | b':' | b'-'))
         .count();
     let run = text
@@ -453,7 +466,10 @@ fn shape(text: &str) -> Shape {
             && !text
                 .get(run.len()..)
                 .is_some_and(|t| t.chars().nth(1).is_some_and(char::is_lowercase));
+        // Two groups of four are a range of speeds.
+        let range = run.len() == 9 && run.find('-') == Some(4) && !letters_follow;
         if run.bytes().all(|b| b.is_ascii_digit() || b == b'-')
+            && !range
             && (digits >= 7 || (letters_follow && digits >= 5))
         {
             let tail = text.get(run.len()..).unwrap_or_default();
@@ -467,42 +483,45 @@ fn shape(text: &str) -> Shape {
             };
         }
     }
-    let bytes = run.as_bytes();
-    let mut length = bytes.iter().take_while(|b| b.is_ascii_digit()).count();
-    let mut digits: String = run.get(..length).unwrap_or_default().to_owned();
-    // Thousands: "2,850".
-    while bytes.get(length) == Some(&b',')
-        && length <= 3
-        && bytes
-            .get(length + 1..length + 4)
-            .is_some_and(|g| g.iter().all(u8::is_ascii_digit))
-        && !bytes.get(length + 4).is_some_and(u8::is_ascii_digit)
+    let bytes = text.as_bytes();
+    let figures = |from: usize| {
+        let tail = bytes.get(from..).unwrap_or_default();
+        tail.iter().take_while(|b| b.is_ascii_digit()).count()
+    };
+    let mut length = figures(0);
+    let mut digits: String = text.get(..length).unwrap_or_default().to_owned();
+    // Thousands: "2,850", "1,234,567"; a narrow blank parts them too.
+    let opens = length <= 3;
+    while opens
+        && let Some(mark) = text.get(length..).and_then(thousands_mark)
+        && figures(length + mark) == 3
     {
-        digits.push_str(run.get(length + 1..length + 4).unwrap_or_default());
+        let group = length + mark;
+        digits.push_str(text.get(group..group + 3).unwrap_or_default());
+        length = group + 3;
+    }
+    // "40 000": a group of noughts is no reading of its own.
+    if opens
+        && length > 0
+        && text.get(length..).is_some_and(|t| t.starts_with(" 000"))
+        && figures(length + 1) == 3
+        && !text.starts_with('0')
+    {
+        digits.push_str("000");
         length += 4;
     }
     if bytes.get(length) == Some(&b'.') && bytes.get(length + 1).is_some_and(u8::is_ascii_digit) {
-        let decimals = bytes
-            .get(length + 1..)
-            .unwrap_or_default()
-            .iter()
-            .take_while(|b| b.is_ascii_digit())
-            .count();
+        let decimals = figures(length + 1);
         digits.push('.');
         digits.push_str(
-            run.get(length + 1..length + 1 + decimals)
+            text.get(length + 1..length + 1 + decimals)
                 .unwrap_or_default(),
         );
         length += 1 + decimals;
     } else if bytes.get(length) == Some(&b'/') && length <= 2 {
         // "1/2": a fraction where the lower number is one that fractions have.
-        let lower = bytes
-            .get(length + 1..)
-            .unwrap_or_default()
-            .iter()
-            .take_while(|b| b.is_ascii_digit())
-            .count();
-        let denominator: f64 = run
+        let lower = figures(length + 1);
+        let denominator: f64 = text
             .get(length + 1..length + 1 + lower)
             .unwrap_or_default()
             .parse()
@@ -523,6 +542,12 @@ fn shape(text: &str) -> Shape {
         length: length.max(1),
         kind: Kind::Number(value),
     }
+}
+
+/// The length of a mark that parts thousands: a comma, or a blank that no line breaks at.
+fn thousands_mark(text: &str) -> Option<usize> {
+    let mark = text.chars().next()?;
+    matches!(mark, ',' | '\u{202f}' | '\u{2009}').then(|| mark.len_utf8())
 }
 
 /// The length of a date such as `2025-06-13`, `13/6/25`, `3.2.26` at the start of `run`.
@@ -562,8 +587,13 @@ fn clock(run: &str) -> Option<Shape> {
     if h > 24 || m > 59 {
         return None;
     }
+    // Seconds are part of the time, and nothing needs them.
+    let seconds = rest.get(2..5).is_some_and(|s| {
+        let digits = s.strip_prefix(':').unwrap_or_default();
+        digits.len() == 2 && digits.bytes().all(|b| b.is_ascii_digit())
+    });
     Some(Shape {
-        length: hours.len() + 3,
+        length: hours.len() + if seconds { 6 } else { 3 },
         kind: Kind::Clock(h * 60 + m),
     })
 }
@@ -598,7 +628,9 @@ mod tests {
             ("1.9 bar, 190 kPa", "1.9 bar 190 kpa"),
             ("38F -3 °C 27\u{b0}C", "38 f -3 degc 27 degc"),
             ("1/2 inch 7\u{bd} .5", "0.5 inch 7.5 0.5"),
-            ("7:30a 16:05", "07:30 a 16:05"),
+            ("1,234,567.5 40\u{202f}000 22,24", "1234567.5 40000 22 24"),
+            ("40 000 litres, 12 340", "40000 litres 12 340"),
+            ("7:30a 16:05 7:56:30pm", "07:30 a 16:05 07:56 pm"),
             ("on 3.2.26 and 13/6/25, 2025-06-13", "on date and date date"),
             ("$1,260 for #3, 2nd one", "money for #3 #2 one"),
             (
@@ -606,7 +638,7 @@ mod tests {
                 "call <555-0148> part <88-2114b> <ts-10k-20> e04",
             ),
             ("35% w/ the won't", "35 percent w the wont"),
-            ("addr 1-2", "addr 1 2"),
+            ("addr 1-2, 1750-3450 rpm", "addr 1 2 1750 3450 rpm"),
             ("3\" low, 40 he said", "3 inch low 40 he said"),
             ("62 m\u{b3}/h", "62 m3 h"),
         ] {

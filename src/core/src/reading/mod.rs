@@ -7,6 +7,7 @@
 //! ([`correction`]) comes last and wins.
 
 pub mod assemble;
+pub mod clock;
 pub mod correction;
 pub mod facts;
 pub mod features;
@@ -15,6 +16,7 @@ pub mod learned;
 pub mod lexer;
 pub mod matcher;
 pub mod numerals;
+pub mod phones;
 pub mod private;
 pub mod quantities;
 pub mod question;

@@ -30,7 +30,7 @@ pub fn join(tokens: Vec<Token>, context: &Context<'_>) -> Vec<Token> {
             tokens: &tokens,
             context,
         })
-        .inches(i)
+        .with_unit(i)
         {
             let mut number = token.clone();
             number.span = token.span.start
@@ -93,6 +93,35 @@ impl Parser<'_> {
 
     fn small(&self, i: usize, first: First) -> Option<f64> {
         self.word(i, first).and_then(digit_word)
+    }
+
+    /// A number whose unit stands among its words: the value, the words, and the unit.
+    fn with_unit(&self, i: usize) -> Option<(f64, usize, &Token)> {
+        self.inches(i).or_else(|| self.feet_and_inches(i))
+    }
+
+    /// "12 ft 2 in", "five feet and two inches", in feet.
+    fn feet_and_inches(&self, i: usize) -> Option<(f64, usize, &Token)> {
+        let figure = |k: usize| {
+            let near = k == 0 || self.tokens.get(i + k)?.before <= Mark::Hyphen;
+            let token = self.tokens.get(i + k).filter(|t| near && !t.label)?;
+            token.number().or_else(|| digit_word(&token.text))
+        };
+        let word = |k: usize| self.word(i + k, First::No);
+        let feet = figure(0)?;
+        if !matches!(word(1)?, "ft" | "foot" | "feet") {
+            return None;
+        }
+        let skip = usize::from(word(2) == Some("and"));
+        let inches = figure(2 + skip).filter(|inches| (0.0..12.0).contains(inches))?;
+        let ends = match word(3 + skip)? {
+            "inch" | "inches" => true,
+            // "2 ft 6 in the deep end" may be neither.
+            "in" => !matches!(word(4 + skip), Some("the" | "a" | "all" | "this" | "one")),
+            _ => false,
+        };
+        let unit = self.tokens.get(i + 1)?;
+        ends.then_some((feet + inches / 12.0, 4 + skip, unit))
     }
 
     /// "an inch and a half", "half an inch", "three quarters of an inch": the value, the words, and the unit among them.
@@ -171,6 +200,12 @@ impl Parser<'_> {
             return self.after_digits(i, written);
         }
         let word = self.word(i, First::Yes)?;
+        if matches!(word, "minus" | "negative") {
+            return self.below_zero(i);
+        }
+        if let Some(found) = self.part_of_many(i) {
+            return Some(found);
+        }
         if word == "point" {
             let (decimals, n) = self.decimals(i + 1)?;
             // "point" is a noun too; a decimal needs nothing before it that counts.
@@ -185,14 +220,29 @@ impl Parser<'_> {
             n += d + 1;
             compound = true;
         } else if let Some((fraction, d)) = self.and_fraction(i + n) {
-            value += fraction;
+            let last = self.word(i + n - 1, First::Yes).and_then(scale_word);
             n += d;
             compound = true;
-        } else if let Some(lower) = self.word(i + n, First::No).and_then(lower_word)
-            && value < lower
-            && n == 1
+            match self.word(i + n, First::No).and_then(scale_word) {
+                // "two and a half thousand", "one billion and a half million"
+                Some(scale) if value < scale => {
+                    value = (value + fraction) * scale;
+                    n += 1;
+                }
+                Some(scale) => {
+                    value += fraction * scale;
+                    n += 1;
+                }
+                // "three million and a half"
+                None => value += fraction * last.filter(|s| *s >= 1e6).unwrap_or(1.0),
+            }
+        } else if let Some(word) = self.word(i + n, First::No)
+            && let Some(lower) = lower_word(word)
+            && ((value < lower && n == 1) || (value > 1.0 && word.ends_with('s')))
         {
             return Some((value / lower, n + 1));
+        } else if self.word(i + n, First::No).is_some_and(is_dozen) {
+            return Some((value * 12.0, n + 1));
         }
         // "that one", "one of them": a word, until a unit shows that it counts.
         if !compound
@@ -220,6 +270,41 @@ impl Parser<'_> {
         Some((value, n))
     }
 
+    /// "a dozen", "half a dozen", "quarter million".
+    fn part_of_many(&self, i: usize) -> Option<(f64, usize)> {
+        let word = |k: usize| self.word(i + k, if k == 0 { First::Yes } else { First::No });
+        let part = match word(0)? {
+            "a" if word(1) == Some("dozen") => return Some((12.0, 2)),
+            "half" => 0.5,
+            "quarter" => 0.25,
+            _ => return None,
+        };
+        let skip = 1 + usize::from(word(1) == Some("a"));
+        let many = match word(skip)? {
+            "dozen" => 12.0,
+            other => scale_word(other).filter(|scale| *scale > 100.0)?,
+        };
+        Some((part * many, skip + 1))
+    }
+
+    /// "minus five point five", "negative 5": not behind a number, where it takes away.
+    fn below_zero(&self, i: usize) -> Option<(f64, usize)> {
+        let takes_away = i
+            .checked_sub(1)
+            .and_then(|before| self.tokens.get(before))
+            .is_some_and(|t| t.number().is_some());
+        let next = self
+            .tokens
+            .get(i + 1)
+            .filter(|t| !takes_away && t.before <= Mark::Hyphen && !t.label)
+            .filter(|t| !matches!(t.text.as_str(), "minus" | "negative"))?;
+        let (value, n) = self
+            .number(i + 1)
+            .or_else(|| next.number().map(|written| (written, 1)))
+            .or_else(|| self.whole(i + 1))?;
+        (value > 0.0).then_some((-value, n + 1))
+    }
+
     /// "8 point two", "1 and a half", "12 hundred" after a number in digits.
     fn after_digits(&self, i: usize, written: f64) -> Option<(f64, usize)> {
         if self.word(i + 1, First::No) == Some("point") {
@@ -228,6 +313,9 @@ impl Parser<'_> {
         }
         if let Some((fraction, d)) = self.and_fraction(i + 1) {
             return Some((written + fraction, d + 1));
+        }
+        if self.word(i + 1, First::No).is_some_and(is_dozen) {
+            return Some((written * 12.0, 2));
         }
         if let Some(next) = self.tokens.get(i + 1)
             && next.before == Mark::None
@@ -239,11 +327,49 @@ impl Parser<'_> {
         {
             return Some((written + fraction, 2));
         }
-        match self.word(i + 1, First::No) {
-            Some("hundred") => Some((written * 100.0, 2)),
-            Some("thousand" | "grand") => Some((written * 1000.0, 2)),
-            _ => None,
+        self.scaled_digits(i, written)
+    }
+
+    /// "12 hundred", "3 hundred and 21", "4 thousand 3 hundred" where the number at `i` is in digits.
+    fn scaled_digits(&self, i: usize, written: f64) -> Option<(f64, usize)> {
+        let scale = scale_word(self.word(i + 1, First::No)?)?;
+        let value = written * scale;
+        let rest = self.tokens.get(i + 2).filter(|t| t.before == Mark::None);
+        let rest = match rest.and_then(Token::number) {
+            Some(digits) => self
+                .word(i + 3, First::No)
+                .and_then(scale_word)
+                .filter(|next| *next < scale)
+                .and_then(|_| self.scaled_digits(i + 2, digits)),
+            None => self.and_digits(i + 2).or_else(|| {
+                let (rest, n) = self.hundreds_rest(i + 2);
+                (n > 0).then_some((rest, n))
+            }),
+        };
+        // "3 million and a half"
+        if scale >= 1e6
+            && let Some((fraction, d)) = self.and_fraction(i + 2)
+        {
+            return Some((value + fraction * scale, d + 2));
         }
+        Some(match rest.filter(|(rest, _)| *rest < scale) {
+            Some((rest, n)) => (value + rest, n + 2),
+            None => (value, 2),
+        })
+    }
+
+    /// "and 21" after hundreds in digits; what counts on by itself ("and 2 hundred") is another number.
+    fn and_digits(&self, i: usize) -> Option<(f64, usize)> {
+        if self.word(i, First::No)? != "and" {
+            return None;
+        }
+        let token = self.tokens.get(i + 1).filter(|t| t.before == Mark::None)?;
+        let value = token.number().filter(|v| (1.0..100.0).contains(v))?;
+        let plain = token.text.bytes().all(|b| b.is_ascii_digit());
+        let counts_on = self
+            .word(i + 2, First::No)
+            .is_some_and(|w| scale_word(w).is_some() || w == "point");
+        (plain && !counts_on).then_some((value, 2))
     }
 
     fn and_fraction(&self, i: usize) -> Option<(f64, usize)> {
@@ -254,15 +380,14 @@ impl Parser<'_> {
         if article {
             return match self.word(i + 2, First::No)? {
                 "half" => Some((0.5, 3)),
-                "quarter" => Some((0.25, 3)),
-                "eighth" => Some((0.125, 3)),
-                "third" => Some((1.0 / 3.0, 3)),
-                _ => None,
+                other => lower_word(other).map(|lower| (1.0 / lower, 3)),
             };
         }
-        let upper = self.small(i + 1, First::No).or_else(|| self.heard(i + 1))?;
-        let lower = self.word(i + 2, First::No).and_then(lower_word)?;
-        (upper < lower).then_some((upper / lower, 3))
+        let heard = || Some((self.heard(i + 1)?, 1));
+        let near = self.word(i + 1, First::No).is_some();
+        let (upper, n) = self.two_digits(i + 1).filter(|_| near).or_else(heard)?;
+        let lower = self.word(i + 1 + n, First::No).and_then(lower_word)?;
+        (upper < lower).then_some((upper / lower, n + 2))
     }
 
     /// A digit after "point"; "oh" is a nought there.
@@ -343,15 +468,21 @@ impl Parser<'_> {
     }
 
     fn whole(&self, i: usize) -> Option<(f64, usize)> {
+        self.whole_below(i, f64::INFINITY)
+    }
+
+    /// A whole number that nothing of `limit` or more multiplies.
+    fn whole_below(&self, i: usize, limit: f64) -> Option<(f64, usize)> {
         let word = self.word(i, First::Yes)?;
         // "a hundred and thirteen", "hundred and six"
         if matches!(word, "a") && self.word(i + 1, First::No) == Some("hundred") {
             let (rest, n) = self.hundreds_rest(i + 2);
-            return Some((100.0 + rest, n + 2));
+            return self.scaled(i, 100.0 + rest, n + 2, limit);
         }
         if word == "hundred" {
             let (rest, n) = self.hundreds_rest(i + 1);
-            return (n > 0).then_some((100.0 + rest, n + 1));
+            let (value, n) = self.scaled(i, 100.0 + rest, n + 1, limit)?;
+            return (n > 1).then_some((value, n));
         }
         let (mut value, mut n) = match self.two_digits(i) {
             Some(found) => found,
@@ -374,22 +505,6 @@ impl Parser<'_> {
                 value = value * 100.0 + rest;
                 n += m + 1;
             }
-            Some("thousand" | "grand") => {
-                value *= 1000.0;
-                n += 1;
-                let skip = usize::from(self.word(i + n, First::No) == Some("and"));
-                if let Some((rest, m)) = self.whole(i + n + skip)
-                    && rest < 1000.0
-                    && self
-                        .tokens
-                        .get(i + n)
-                        .is_some_and(|t| t.before <= Mark::Hyphen)
-                {
-                    value += rest;
-                    n += m + skip;
-                }
-                return Some((value, n));
-            }
             Some("oh" | "o" | "zero") if (1.0..100.0).contains(&value) => {
                 if let Some(unit) = self
                     .small(i + n + 1, First::No)
@@ -408,7 +523,42 @@ impl Parser<'_> {
             }
             _ => {}
         }
+        self.scaled(i, value, n, limit)
+    }
+
+    /// "… thousand two hundred", "… million": what multiplies the number of `n` words at `i`, and what follows that.
+    fn scaled(&self, i: usize, value: f64, n: usize, limit: f64) -> Option<(f64, usize)> {
+        let scale = self.word(i + n, First::No).and_then(scale_word);
+        let Some(scale) = scale.filter(|s| *s > 100.0) else {
+            return Some((value, n));
+        };
+        if scale >= limit {
+            return None;
+        }
+        let (mut value, mut n) = (value * scale, n + 1);
+        let skip = usize::from(self.word(i + n, First::No) == Some("and"));
+        let near = self
+            .tokens
+            .get(i + n)
+            .is_some_and(|t| t.before <= Mark::Hyphen);
+        if near
+            && let Some((rest, m)) = self.whole_below(i + n + skip, scale)
+            && rest < scale
+            && !self.is_lower(i + n + skip + m, rest)
+        {
+            value += rest;
+            n += m + skip;
+        }
         Some((value, n))
+    }
+
+    /// Whether a word is the lower part of a fraction of which `upper` is the upper.
+    fn is_lower(&self, i: usize, upper: f64) -> bool {
+        let lower = self.word(i, First::No).and_then(|word| match word {
+            "half" => Some(2.0),
+            other => lower_word(other),
+        });
+        lower.is_some_and(|lower| upper < lower)
     }
 
     fn hundreds_rest(&self, i: usize) -> (f64, usize) {
@@ -417,7 +567,16 @@ impl Parser<'_> {
             return (0.0, 0);
         }
         let heard = self.heard(i + skip).filter(|_| skip == 1).map(|v| (v, 1));
-        match self.two_digits(i + skip).or(heard) {
+        // "one hundred and three quarters", "three hundred and two hundred": the three and the two are of what follows.
+        let counts_on = |rest: f64, n: usize| {
+            self.word(i + skip + n, First::No) == Some("hundred")
+                || (skip == 1 && self.is_lower(i + skip + n, rest))
+        };
+        match self
+            .two_digits(i + skip)
+            .or(heard)
+            .filter(|(rest, n)| !counts_on(*rest, *n))
+        {
             // "a hundred and two" counts on; "a hundred two" too, but "hundred one" with no "and" is rare and kept.
             Some((rest, n)) => (rest, n + skip),
             None => (0.0, 0),
@@ -431,9 +590,25 @@ enum First {
     No,
 }
 
-fn digit_word(word: &str) -> Option<f64> {
+fn is_dozen(word: &str) -> bool {
+    matches!(word, "dozen" | "dozens" | "doz" | "dozs" | "dz" | "dzs")
+}
+
+/// The value of "hundred" and the like.
+fn scale_word(word: &str) -> Option<f64> {
     Some(match word {
-        "zero" | "nought" | "nil" => 0.0,
+        "hundred" => 100.0,
+        "thousand" | "grand" => 1000.0,
+        "million" => 1e6,
+        "billion" => 1e9,
+        "trillion" => 1e12,
+        _ => return None,
+    })
+}
+
+pub(crate) fn digit_word(word: &str) -> Option<f64> {
+    Some(match word {
+        "zero" | "nought" | "naught" | "nil" => 0.0,
         "one" => 1.0,
         "two" => 2.0,
         "three" => 3.0,
@@ -457,7 +632,7 @@ fn digit_word(word: &str) -> Option<f64> {
     })
 }
 
-fn tens_word(word: &str) -> Option<f64> {
+pub(crate) fn tens_word(word: &str) -> Option<f64> {
     Some(match word {
         "twenty" => 20.0,
         "thirty" => 30.0,
@@ -475,9 +650,12 @@ fn lower_word(word: &str) -> Option<f64> {
     Some(match word {
         "halves" => 2.0,
         "third" | "thirds" => 3.0,
-        "quarter" | "quarters" => 4.0,
+        "quarter" | "quarters" | "fourth" | "fourths" => 4.0,
+        "fifth" | "fifths" => 5.0,
         "eighth" | "eighths" => 8.0,
+        "ninth" | "ninths" => 9.0,
         "tenth" | "tenths" => 10.0,
+        "hundredth" | "hundredths" => 100.0,
         "sixteenth" | "sixteenths" => 16.0,
         _ => return None,
     })
@@ -534,6 +712,23 @@ mod tests {
             ("three eighths", "0.375"),
             ("eleven thousand gallons", "11000 gallons"),
             ("eighteen thousand two hundred", "18200"),
+            ("two hundred and two thousand gallons", "202000 gallons"),
+            ("two and a half thousand gallons", "2500 gallons"),
+            ("3 hundred and 21, 4 thousand 3 hundred", "321 4300"),
+            ("3 hundred and 2 hundred", "300 and 200"),
+            ("one hundred and three quarters", "100.75"),
+            ("two and fifty-four hundredths", "2.54"),
+            ("half a dozen, three dozen", "6 36"),
+            (
+                "6 ft 3 in deep, 2 ft 6 in the shed",
+                "6.25 ft deep 2 ft 6 in the shed",
+            ),
+            (
+                "one second, the other two fifths",
+                "one second the other 0.4",
+            ),
+            ("minus five point five, negative 5", "-5.5 -5"),
+            ("240 minus 12 volts", "240 minus 12 volts"),
             ("the old one is fine", "the old one is fine"),
             ("one of two grids", "one of 2 grids"),
             ("from forty to sixty", "from 40 to 60"),

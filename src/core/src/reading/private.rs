@@ -5,6 +5,7 @@
 
 use super::{
     lexer::{Kind, Mark},
+    phones,
     words::Words,
 };
 use std::ops::Range;
@@ -41,17 +42,13 @@ pub fn find(note: &str, words: &Words, visit: &Range<usize>) -> Vec<Range<usize>
     let mut out: Vec<Range<usize>> = Vec::new();
     for (at, token) in words.tokens.iter().enumerate() {
         match token.kind {
-            Kind::Code if is_phone(&token.text) => out.push(token.span.clone()),
             Kind::Number(value)
                 if value.fract() == 0.0
                     && token.text.len() >= 3
-                    && token.text.bytes().all(|b| b.is_ascii_digit()) =>
+                    && token.text.bytes().all(|b| b.is_ascii_digit())
+                    && guarded(words, at) =>
             {
-                if guarded(words, at) {
-                    out.push(extended(note, token.span.clone()));
-                } else if token.text.len() >= 7 {
-                    out.push(token.span.clone());
-                }
+                out.push(extended(note, token.span.clone()));
             }
             Kind::Word if matches!(token.text.as_str(), "key" | "keys") && hides(words, at) => {
                 let end = words
@@ -66,6 +63,9 @@ pub fn find(note: &str, words: &Words, visit: &Range<usize>) -> Vec<Range<usize>
             _ => {}
         }
     }
+    let text = note.get(visit.clone()).unwrap_or_default();
+    let numbers = phones::find(text).into_iter();
+    out.extend(numbers.map(|r| visit.start + r.start..visit.start + r.end));
     out.extend(emails(note, visit));
     out.sort_by_key(|r| (r.start, r.end));
     let mut merged: Vec<Range<usize>> = Vec::new();
@@ -101,11 +101,6 @@ pub fn masked(note: &str, piece: &Range<usize>, private: &[Range<usize>]) -> Str
     }
     out.push_str(note.get(at..piece.end).unwrap_or_default());
     out
-}
-
-fn is_phone(text: &str) -> bool {
-    let digits = text.bytes().filter(u8::is_ascii_digit).count();
-    digits >= 7 && text.bytes().all(|b| b.is_ascii_digit() || b == b'-')
 }
 
 /// A guard word within the three words before, in the same statement, and nothing that makes it a measurement.
@@ -150,6 +145,14 @@ fn extended(note: &str, span: Range<usize>) -> Range<usize> {
     span.start - usize::from(before)..span.end + usize::from(after)
 }
 
+/// Whether letters behind an `@` name a host: parts between dots, the last of two letters or more.
+fn is_host(text: &str) -> bool {
+    let host = text.trim_end_matches(['.', '-']);
+    let last = host.rsplit_once('.').map(|(_, last)| last);
+    !host.contains('_')
+        && last.is_some_and(|l| l.chars().count() > 1 && l.chars().all(char::is_alphabetic))
+}
+
 fn emails(note: &str, visit: &Range<usize>) -> Vec<Range<usize>> {
     let text = note.get(visit.clone()).unwrap_or_default();
     let part = |c: char| c.is_alphanumeric() || matches!(c, '.' | '_' | '-' | '+');
@@ -170,9 +173,7 @@ fn emails(note: &str, visit: &Range<usize>) -> Vec<Range<usize>> {
             .last()
             .map(|(i, c)| i + c.len_utf8());
         if let (Some(start), Some(length)) = (start, length)
-            && tail
-                .get(..length)
-                .is_some_and(|host| host.trim_end_matches('.').contains('.'))
+            && tail.get(..length).is_some_and(is_host)
         {
             let end = at
                 + 1

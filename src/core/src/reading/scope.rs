@@ -67,6 +67,107 @@ fn opens_clause(word: &str) -> bool {
     )
 }
 
+/// Whether the token at `at` begins a new clause: by its own word, or as an "and" with a new subject or a verb of the
+/// same subject behind it ("no leaks and it primes", "no leaks and is holding").
+fn begins_clause(words: &Words, at: usize) -> bool {
+    let word = |k: usize| words.tokens.get(k).map_or("", |t| t.text.as_str());
+    let subject = matches!(
+        word(at + 1),
+        "he" | "she"
+            | "it"
+            | "its"
+            | "i"
+            | "im"
+            | "we"
+            | "they"
+            | "there"
+            | "theres"
+            | "is"
+            | "are"
+            | "was"
+            | "were"
+            | "has"
+            | "had"
+            | "will"
+            | "does"
+            | "did"
+    );
+    // What somebody says is a clause of its own, mark or none: "wont work Kim says the box shows cold".
+    let told = matches!(word(at), "says" | "said" | "reports" | "told");
+    opens_clause(word(at)) || told || (word(at) == "and" && subject)
+}
+
+/// Words that carry nothing of their own: a denial's reach is counted over the others ("do not believe that it is the
+/// motor" reaches the motor as "not the motor" does).
+fn is_light(word: &str) -> bool {
+    matches!(
+        word,
+        "a" | "an"
+            | "the"
+            | "any"
+            | "of"
+            | "to"
+            | "that"
+            | "this"
+            | "its"
+            | "his"
+            | "her"
+            | "is"
+            | "are"
+            | "was"
+            | "were"
+            | "be"
+            | "been"
+            | "being"
+            | "has"
+            | "have"
+            | "had"
+            | "having"
+            | "or"
+            | "nor"
+    )
+}
+
+/// A bare "no" stands before what it denies; behind it ("leaks: no") only where no word follows.
+fn is_determiner(words: &Words, cue: &Range<usize>, sentence: &Range<usize>) -> bool {
+    let bare = cue.len() == 1 && words.tokens.get(cue.start).is_some_and(|t| t.text == "no");
+    let followed = cue.end < sentence.end
+        && words
+            .tokens
+            .get(cue.end)
+            .is_some_and(|t| t.before <= Mark::Hyphen);
+    bare && followed
+}
+
+/// The end of a list that begins at `start` ("wheezes, rales or rhonchi"): short pieces between commas, the last behind
+/// an "or". A denial goes on over all of it, however many they are.
+fn list_end(words: &Words, start: usize, end: usize) -> Option<usize> {
+    const PIECE: usize = 4;
+    const LONGEST: usize = 24;
+    let (mut piece, mut last_piece) = (0, false);
+    let end = end.min(start + LONGEST);
+    for at in start..end {
+        let token = words.tokens.get(at)?;
+        let parted = at > start && (token.before > Mark::Comma || begins_clause(words, at));
+        let over = last_piece && token.before == Mark::Comma && piece > 0;
+        if parted || over {
+            return last_piece.then_some(at);
+        }
+        if joins(&token.text) {
+            (piece, last_piece) = (0, true);
+            continue;
+        }
+        if token.before == Mark::Comma {
+            piece = 0;
+        }
+        piece += usize::from(!is_light(&token.text));
+        if piece > PIECE {
+            return last_piece.then_some(at);
+        }
+    }
+    last_piece.then_some(end)
+}
+
 /// Words that join a list, over which a denial goes on.
 fn joins(word: &str) -> bool {
     matches!(word, "or" | "nor")
@@ -126,6 +227,7 @@ impl Scopes {
                     {
                         continue;
                     }
+                    Acts::After if is_determiner(words, &hit.tokens, &range) => continue,
                     Acts::After => scopes.backward(words, &range, hit.tokens.start, reach, &ends),
                     Acts::Around => scopes.around(words, &range, &hit.tokens),
                     Acts::Not | Acts::Ends => continue,
@@ -149,14 +251,24 @@ impl Scopes {
         cue: Cue,
         ends: &[usize],
     ) -> Range<usize> {
-        let last = (start + reach).min(sentence.end);
+        let denied = cue == Cue::Denied;
+        let mut last = start;
+        let mut counted = 0;
+        while last < sentence.end && counted < reach {
+            let token = words.tokens.get(last);
+            let light = denied && token.is_some_and(|t| is_light(&t.text));
+            counted += usize::from(!light);
+            last += 1;
+        }
+        let listed = list_end(words, start, sentence.end).filter(|_| denied);
+        last = last.max(listed.unwrap_or(last));
         let window = words.slice(start..last);
-        let list = cue == Cue::Denied && window.iter().any(|t| joins(&t.text));
+        let list = listed.is_some() || (denied && window.iter().any(|t| joins(&t.text)));
         let mut end = start;
         for (k, token) in window.iter().enumerate() {
             let at = start + k;
             let mark_ends = token.before >= Mark::Dash || (token.before == Mark::Comma && !list);
-            if k > 0 && (mark_ends || opens_clause(&token.text)) || ends.contains(&at) {
+            if k > 0 && (mark_ends || begins_clause(words, at)) || ends.contains(&at) {
                 break;
             }
             if k == 0 && token.before >= Mark::Semicolon {
@@ -181,7 +293,7 @@ impl Scopes {
             let Some(token) = words.tokens.get(at) else {
                 break;
             };
-            if ends.contains(&at) || opens_clause(&token.text) {
+            if ends.contains(&at) || begins_clause(words, at) {
                 break;
             }
             start = at;

@@ -3,6 +3,7 @@
 use super::text::{fact, when, word_is};
 use crate::{
     reading::{
+        clock::{self, Half, Time},
         facts::{QuantityFact, When},
         lexer::{Kind, Mark},
         read::Reading,
@@ -11,87 +12,12 @@ use crate::{
 };
 use std::ops::Range;
 
-/// A clock time with the token after it.
-struct Clock {
-    minutes: u16,
-    half: Option<Half>,
-    tokens: Range<usize>,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Half {
-    Am,
-    Pm,
-}
-
-fn clock(reading: &Reading<'_>, at: usize) -> Option<Clock> {
-    let token = reading.words.tokens.get(at)?;
-    let (minutes, mut end) = match token.kind {
-        Kind::Clock(minutes) => (minutes, at + 1),
-        Kind::Number(value) if value >= 0.0 && !token.label => {
-            (number_clock(value, &token.text)?, at + 1)
-        }
-        Kind::Word if token.text == "noon" || token.text == "midday" => {
-            return Some(Clock {
-                minutes: 720,
-                half: Some(Half::Pm),
-                tokens: at..at + 1,
-            });
-        }
-        Kind::Word if token.text == "midnight" => {
-            return Some(Clock {
-                minutes: 0,
-                half: Some(Half::Am),
-                tokens: at..at + 1,
-            });
-        }
-        _ => return None,
-    };
-    let next = reading
-        .words
-        .tokens
-        .get(end)
-        .filter(|t| t.before <= Mark::Hyphen)
-        .map(|t| t.text.as_str());
-    let half = match next {
-        Some("am" | "a") => Some(Half::Am),
-        Some("pm" | "p") => Some(Half::Pm),
-        _ => None,
-    };
-    if half.is_some() {
-        end += 1;
-    }
-    Some(Clock {
-        minutes,
-        half,
-        tokens: at..end,
-    })
-}
-
-/// `7`, `730`, `1015`, `7.30` as a time of day.
-fn number_clock(value: f64, text: &str) -> Option<u16> {
-    if text.contains('.') {
-        let (hours, minutes) = text.split_once('.')?;
-        let (h, m): (u16, u16) = (hours.parse().ok()?, minutes.parse().ok()?);
-        return (h < 24 && m < 60 && minutes.len() == 2).then_some(h * 60 + m);
-    }
-    if value.fract() != 0.0 {
-        return None;
-    }
-    let whole = value as u16;
-    match whole {
-        0..=24 => Some(whole * 60),
-        100..=2359 if whole % 100 < 60 => Some(whole / 100 * 60 + whole % 100),
-        _ => None,
-    }
-}
-
 /// Start and stop times: "8 to 4", "07:00-15:00", "9 am to 5 pm", "on at nine off at eleven".
 pub(super) fn hours(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<QuantityFact>) {
     let mut at = range.start;
     let mut pairs: Vec<(u16, u16, Range<usize>)> = Vec::new();
     while at < range.end {
-        let Some(first) = clock(reading, at) else {
+        let Some(first) = clock::at(&reading.words.tokens, at) else {
             at += 1;
             continue;
         };
@@ -125,7 +51,7 @@ pub(super) fn hours(reading: &Reading<'_>, range: Range<usize>, out: &mut Vec<Qu
         }
         if (to || dash || off_at)
             && next < range.end
-            && let Some(second) = clock(reading, next)
+            && let Some(second) = clock::at(&reading.words.tokens, next)
             && let Some((start, stop)) = span_of(
                 &first,
                 &second,
@@ -240,7 +166,7 @@ fn scheduled(reading: &Reading<'_>, range: &Range<usize>, at: usize) -> bool {
 }
 
 /// A lone time is a start or stop where a verb of switching stands right before it.
-fn single(reading: &Reading<'_>, clock: &Clock, range: &Range<usize>, out: &mut Vec<QuantityFact>) {
+fn single(reading: &Reading<'_>, clock: &Time, range: &Range<usize>, out: &mut Vec<QuantityFact>) {
     let before = |k: usize| {
         clock
             .tokens
@@ -269,41 +195,32 @@ fn single(reading: &Reading<'_>, clock: &Clock, range: &Range<usize>, out: &mut 
         reading,
         id,
         Section::Setting,
-        hh_mm(minutes_of(clock)),
+        hh_mm(clock.minutes()),
         &clock.tokens,
         when,
     ));
 }
 
-fn minutes_of(clock: &Clock) -> u16 {
-    let hour12 = clock.minutes < 13 * 60;
-    match clock.half {
-        Some(Half::Pm) if clock.minutes < 720 && hour12 => clock.minutes + 720,
-        Some(Half::Am) if (720..780).contains(&clock.minutes) => clock.minutes - 720,
-        _ => clock.minutes,
-    }
-}
-
 /// The two times of a run in minutes; `None` where the two numbers are no times.
 fn span_of(
-    first: &Clock,
-    second: &Clock,
+    first: &Time,
+    second: &Time,
     scheduled: bool,
     reading: &Reading<'_>,
 ) -> Option<(u16, u16)> {
-    let kind = |c: &Clock| reading.words.tokens.get(c.tokens.start).map(|t| t.kind);
-    let plain = |c: &Clock| matches!(kind(c), Some(Kind::Number(_))) && c.half.is_none();
+    let kind = |c: &Time| reading.words.tokens.get(c.tokens.start).map(|t| t.kind);
+    let plain = |c: &Time| matches!(kind(c), Some(Kind::Number(_))) && c.half.is_none();
     if plain(first) && plain(second) {
-        let sane = first.minutes.is_multiple_of(15) && second.minutes.is_multiple_of(15);
+        let sane = first.figures.is_multiple_of(15) && second.figures.is_multiple_of(15);
         let unit = super::written::unit_after(reading.words, reading.note, second.tokens.end - 1)
             .is_some()
             || super::written::foreign(reading.words, second.tokens.end - 1);
-        if !scheduled || unit || !sane || first.minutes == second.minutes {
+        if !scheduled || unit || !sane || first.figures == second.figures {
             return None;
         }
     }
-    let mut start = minutes_of(first);
-    let mut stop = minutes_of(second);
+    let mut start = first.minutes();
+    let mut stop = second.minutes();
     // "8 to 4": a stop before its start on a twelve-hour clock is in the afternoon.
     if second.half.is_none() && stop <= start && stop < 720 {
         stop += 720;

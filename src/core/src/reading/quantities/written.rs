@@ -91,9 +91,8 @@ pub fn unit_after(words: &Words, note: &str, at: usize) -> Option<Written> {
             found("Mohm", 2)
         }
         "k" if matches!(second, Some("ohm" | "ohms")) => found("kohm", 2),
-        "deg" | "degs" | "degree" | "degrees" => match second {
-            Some("f" | "fahrenheit") => found("degF", 2),
-            Some("c" | "celsius" | "centigrade") => found("degC", 2),
+        "deg" | "degs" | "degree" | "degrees" => match second.and_then(unit) {
+            Some(scale @ ("degF" | "degC")) => found(scale, 2),
             _ => found("deg", 1),
         },
         "micro" if matches!(second, Some("farad" | "farads")) => found("uF", 2),
