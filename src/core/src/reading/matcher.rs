@@ -10,11 +10,11 @@ use super::{
     words::Words,
 };
 use crate::trade::{
+    index::{Atom, NEAR, NONE, Stretch},
     lexicon::{Lexicon, Meaning},
     terms::UNKNOWN,
     wording::{Element, LONG_GAP},
 };
-use rustc_hash::FxHashSet;
 use std::ops::Range;
 
 /// A mention of a thing.
@@ -63,9 +63,6 @@ impl Found {
     }
 }
 
-/// Wordings are looked for from at most so many tokens before their rarest element.
-const WINDOW: usize = 16;
-
 /// Finds everything in `words`.
 #[must_use]
 pub fn find(words: &Words, lexicon: &Lexicon) -> Found {
@@ -78,9 +75,7 @@ pub fn find(words: &Words, lexicon: &Lexicon) -> Found {
     for sentence in &words.sentences {
         phrases(words, lexicon, sentence.tokens.clone(), &mut found);
     }
-    for sentence in &words.sentences {
-        patterns(words, lexicon, sentence.tokens.clone(), &mut found);
-    }
+    patterns(words, lexicon, &mut found);
     found.sort();
     found
 }
@@ -155,73 +150,153 @@ fn phrases(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mut
     }
 }
 
-fn patterns(words: &Words, lexicon: &Lexicon, sentence: Range<usize>, found: &mut Found) {
-    let mut hits: Vec<(Hit, bool)> = Vec::new();
-    let mut tried: FxHashSet<(u32, usize)> = FxHashSet::default();
-    let index = &lexicon.index;
-    for at in sentence.clone() {
-        let Some(token) = words.tokens.get(at) else {
-            break;
+/// What stands at each token, as atoms of the index.
+struct Standing {
+    starts: Vec<u32>,
+    atoms: Vec<Atom>,
+}
+
+impl Standing {
+    fn new(words: &Words, lexicon: &Lexicon, found: &Found) -> Self {
+        let index = &lexicon.index;
+        let mut out = Self {
+            starts: Vec::with_capacity(words.tokens.len() + 1),
+            atoms: Vec::with_capacity(words.tokens.len() * 2),
         };
-        let term = words.terms.get(at).copied().unwrap_or(UNKNOWN);
-        let by_term = if term == UNKNOWN {
-            None
-        } else {
-            index.by_term.get(&term)
-        };
-        let by_form = index.by_form.get(&token.text);
-        let thing = found
-            .thing_at
-            .get(at)
-            .copied()
-            .flatten()
-            .and_then(|t| found.things.get(t))
-            .map(|t| t.thing);
-        let by_thing = thing.and_then(|t| index.by_thing.get(&t));
-        let any_thing = thing.map(|_| &index.by_any_thing);
-        let by_number = matches!(token.kind, Kind::Number(_)).then_some(&index.by_number);
-        let by_class: Vec<&Vec<u32>> = found
-            .classes_at
-            .get(at)
-            .into_iter()
-            .flatten()
-            .filter_map(|(class, _)| index.by_class.get(class))
-            .collect();
-        let lists = [by_term, by_form, by_thing, any_thing, by_number]
-            .into_iter()
-            .flatten()
-            .chain(by_class);
-        for number in lists.flatten() {
-            let Some(pattern) = lexicon.patterns.get(*number as usize) else {
-                continue;
-            };
-            let limit = Limit {
-                words,
-                found,
-                lexicon_end: sentence.end,
-            };
-            let earliest = at.saturating_sub(WINDOW).max(sentence.start);
-            for start in earliest..=at {
-                if !tried.insert((*number, start)) {
-                    continue;
+        for (at, token) in words.tokens.iter().enumerate() {
+            out.starts.push(place(out.atoms.len()));
+            let term = words.terms.get(at).copied().unwrap_or(UNKNOWN);
+            if term != UNKNOWN {
+                out.atoms.push(term);
+            }
+            out.atoms.extend(index.form(&token.text));
+            let mention = found.thing_at.get(at).copied().flatten();
+            if let Some(mention) = mention.and_then(|t| found.things.get(t)) {
+                out.atoms.extend(index.thing(mention.thing));
+            }
+            if matches!(token.kind, Kind::Number(_)) {
+                out.atoms.push(index.number());
+            }
+            let classes = found.classes_at.get(at).into_iter().flatten();
+            for (class, _) in classes {
+                let atom = index.class(*class);
+                if out.atoms.last() != Some(&atom) {
+                    out.atoms.push(atom);
                 }
-                if let Some((tokens, slot, named)) =
-                    limit.wording(&pattern.wording.sides, start, sentence.start)
-                {
-                    hits.push((
-                        Hit {
-                            means: pattern.means,
-                            tokens,
-                            slot,
-                            named,
-                        },
-                        pattern.veto,
-                    ));
+            }
+        }
+        out.starts.push(place(out.atoms.len()));
+        out
+    }
+
+    fn at(&self, tokens: Range<usize>) -> &[Atom] {
+        let start = |n: usize| self.starts.get(n).map_or(0, |s| *s as usize);
+        self.atoms
+            .get(start(tokens.start)..start(tokens.end))
+            .unwrap_or_default()
+    }
+}
+
+fn place(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+/// Sentences are worked through in stretches of so many tokens; with what is near on both sides they are 128.
+const STRETCH: usize = 128 - 2 * NEAR;
+
+/// A stretch of a sentence, and for each atom where it stands in it.
+struct Places<'a> {
+    found: &'a Found,
+    /// The stretch's first token.
+    first: usize,
+    of: Vec<u128>,
+}
+
+impl Places<'_> {
+    fn enter(&mut self, standing: &Standing, tokens: Range<usize>) {
+        self.first = tokens.start;
+        for (bit, at) in tokens.take(128).enumerate() {
+            for atom in standing.at(at..at + 1) {
+                if let Some(places) = self.of.get_mut(*atom as usize) {
+                    *places |= 1 << bit;
                 }
             }
         }
     }
-    keep(hits, &mut found.hits);
+
+    fn clear(&mut self, standing: &Standing, tokens: Range<usize>) {
+        for atom in standing.at(tokens) {
+            if let Some(places) = self.of.get_mut(*atom as usize) {
+                *places = 0;
+            }
+        }
+    }
+}
+
+impl Stretch for Places<'_> {
+    fn places(&self, atom: Atom) -> u128 {
+        self.of.get(atom as usize).copied().unwrap_or(0)
+    }
+
+    fn lengths(&self, class: Option<u16>, place: u32) -> u32 {
+        let at = self.first + place as usize;
+        let bit = |end: usize| {
+            u32::try_from(end.saturating_sub(at + 1))
+                .map_or(0, |n| 1_u32.checked_shl(n).unwrap_or(0))
+        };
+        let Some(class) = class else {
+            let mention = self.found.thing_at.get(at).copied().flatten();
+            return mention
+                .and_then(|t| self.found.things.get(t))
+                .map_or(0, |t| bit(t.tokens.end));
+        };
+        let classes = self.found.classes_at.get(at).into_iter().flatten();
+        classes
+            .filter(|(c, _)| *c == class)
+            .fold(0, |all, (_, end)| all | bit(*end))
+    }
+}
+
+fn patterns(words: &Words, lexicon: &Lexicon, found: &mut Found) {
+    let standing = Standing::new(words, lexicon, found);
+    let mut all: Vec<Hit> = Vec::new();
+    let mut places = Places {
+        found,
+        first: 0,
+        of: vec![0; lexicon.index.atoms()],
+    };
+    for sentence in &words.sentences {
+        let sentence = sentence.tokens.clone();
+        let limit = Limit {
+            words,
+            found: places.found,
+            lexicon_end: sentence.end,
+        };
+        let mut hits: Vec<(Hit, bool)> = Vec::new();
+        for start in sentence.clone().step_by(STRETCH) {
+            let end = (start + STRETCH).min(sentence.end);
+            let near =
+                start.saturating_sub(NEAR).max(sentence.start)..(end + NEAR).min(sentence.end);
+            places.enter(&standing, near.clone());
+            for at in start..end {
+                for atom in standing.at(at..at + 1) {
+                    for place in lexicon.index.under(*atom) {
+                        if (place.other == NONE || places.places(place.other) != 0)
+                            && lexicon.index.fits(place.pattern, &places)
+                        {
+                            let from = at.saturating_sub(usize::from(place.most));
+                            let to = (at + 1).saturating_sub(usize::from(place.least));
+                            let starts = from.max(sentence.start)..to;
+                            limit.try_from(lexicon, place.pattern, starts, &sentence, &mut hits);
+                        }
+                    }
+                }
+            }
+            places.clear(&standing, near);
+        }
+        keep(hits, &mut all);
+    }
+    found.hits.extend(all);
 }
 
 /// Drops what a veto takes back, and shorter hits within longer ones of the same meaning.
@@ -283,6 +358,33 @@ impl At {
 }
 
 impl Limit<'_> {
+    /// Tries a wording from each of `starts`.
+    fn try_from(
+        &self,
+        lexicon: &Lexicon,
+        number: u32,
+        starts: Range<usize>,
+        sentence: &Range<usize>,
+        hits: &mut Vec<(Hit, bool)>,
+    ) {
+        let Some(pattern) = lexicon.patterns.get(number as usize) else {
+            return;
+        };
+        for start in starts {
+            if let Some((tokens, slot, named)) =
+                self.wording(&pattern.wording.sides, start, sentence.start)
+            {
+                let hit = Hit {
+                    means: pattern.means,
+                    tokens,
+                    slot,
+                    named,
+                };
+                hits.push((hit, pattern.veto));
+            }
+        }
+    }
+
     /// Matches all sides of a wording, the first from `start`: tokens, slot and which tokens it names.
     fn wording(
         &self,

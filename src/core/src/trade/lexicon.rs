@@ -1,10 +1,6 @@
 //! Words and their meanings, ready for the reader.
 
-use super::{
-    terms::Terms,
-    vocabulary::Id,
-    wording::{Element, Wording},
-};
+use super::{index::PatternIndex, terms::Terms, vocabulary::Id, wording::Wording};
 use crate::reading::{
     learned::{Model, spotting::Spotter},
     numerals::Heard,
@@ -189,6 +185,7 @@ pub struct Pattern {
 pub struct Phrases {
     next: FxHashMap<(u32, u32), u32>,
     nodes: u32,
+    longest: usize,
     things: FxHashMap<u32, u16>,
     classes: FxHashMap<u32, Vec<u16>>,
 }
@@ -206,6 +203,7 @@ impl Phrases {
     /// Adds a sequence of terms.
     pub fn add(&mut self, terms: &[u32], phrase: Phrase) {
         let mut node = 0;
+        self.longest = self.longest.max(terms.len());
         for term in terms {
             let fresh = self.nodes + 1;
             let to = *self.next.entry((node, *term)).or_insert(fresh);
@@ -219,6 +217,12 @@ impl Phrases {
             }
             Phrase::Class(class) => self.classes.entry(node).or_default().push(class),
         }
+    }
+
+    /// Tokens of the longest sequence.
+    #[must_use]
+    pub fn longest(&self) -> usize {
+        self.longest
     }
 
     /// The node after `term` from `node`; 0 is the root.
@@ -328,7 +332,7 @@ pub struct Lexicon {
     pub phrases: Phrases,
     /// All other wordings.
     pub patterns: Vec<Pattern>,
-    /// For each pattern key the patterns to try.
+    /// Which of them to try where.
     pub index: PatternIndex,
     /// Words that a cue's reach takes; by cue.
     pub reach: FxHashMap<Cue, u8>,
@@ -350,94 +354,4 @@ pub struct Lexicon {
     pub models: FxHashMap<String, Model>,
     /// Hears what no wording matches.
     pub spotter: Option<Spotter>,
-}
-
-/// Patterns by the element that must be there for them to match.
-#[derive(Default)]
-pub struct PatternIndex {
-    /// By a word's term.
-    pub by_term: FxHashMap<u32, Vec<u32>>,
-    /// By an exact form.
-    pub by_form: FxHashMap<String, Vec<u32>>,
-    /// By a class.
-    pub by_class: FxHashMap<u16, Vec<u32>>,
-    /// By a thing.
-    pub by_thing: FxHashMap<u16, Vec<u32>>,
-    /// By any number.
-    pub by_number: Vec<u32>,
-    /// By any thing.
-    pub by_any_thing: Vec<u32>,
-}
-
-/// How rare an element is, rarest first: what a pattern is looked up by.
-fn rarity(element: &Element) -> u8 {
-    match element {
-        Element::Word(terms) if terms.len() == 1 => 0,
-        Element::Form(_) => 1,
-        Element::Word(_) => 2,
-        Element::Group(choices) => choices
-            .iter()
-            .flat_map(|c| c.iter())
-            .map(rarity)
-            .max()
-            .unwrap_or(9)
-            .max(3),
-        Element::Class(_) => 4,
-        Element::Thing(things) if !things.is_empty() => 5,
-        Element::Number => 6,
-        Element::Thing(_) => 7,
-        Element::Gap(_) | Element::Maybe(_) => 9,
-    }
-}
-
-impl PatternIndex {
-    /// Enters a pattern under its rarest element.
-    pub fn add(&mut self, number: u32, wording: &Wording) {
-        let Some(side) = wording
-            .sides
-            .iter()
-            .min_by_key(|s| s.iter().map(rarity).min().unwrap_or(9))
-        else {
-            return;
-        };
-        if let Some(element) = side
-            .iter()
-            .filter(|e| super::wording::holds(e))
-            .min_by_key(|e| rarity(e))
-        {
-            self.enter(number, element);
-        }
-    }
-
-    fn enter(&mut self, number: u32, element: &Element) {
-        let push = |list: &mut Vec<u32>| {
-            if list.last() != Some(&number) {
-                list.push(number);
-            }
-        };
-        match element {
-            Element::Word(terms) => terms
-                .iter()
-                .for_each(|t| push(self.by_term.entry(*t).or_default())),
-            Element::Form(form) => push(self.by_form.entry(form.clone()).or_default()),
-            Element::Class(class) => push(self.by_class.entry(*class).or_default()),
-            Element::Thing(things) if things.is_empty() => push(&mut self.by_any_thing),
-            Element::Thing(things) => things
-                .iter()
-                .for_each(|t| push(self.by_thing.entry(*t).or_default())),
-            Element::Number => push(&mut self.by_number),
-            Element::Group(choices) => {
-                for choice in choices {
-                    if let Some(rarest) = choice
-                        .iter()
-                        .filter(|e| super::wording::holds(e))
-                        .min_by_key(|e| rarity(e))
-                    {
-                        self.enter(number, rarest);
-                    }
-                }
-            }
-            Element::Gap(_) | Element::Maybe(_) => {}
-        }
-    }
 }

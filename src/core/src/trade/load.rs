@@ -6,6 +6,7 @@
 use super::{
     Hazard, Knowledge, TableFile, TableProblem, Who,
     causes::{Band, Cause, Check, Compare, Margin, Mend, Only, Outcome, Relation, Speaks, Stop},
+    index::{Counts, PatternIndex},
     lexicon::{
         ActionObjects, Acts, Cue, Lexicon, Meaning, Pattern, Phrase, Quantity, Role, Shown, Sort,
         Spoken, Stands, Thing,
@@ -979,11 +980,14 @@ impl<'f> Loader<'f> {
 
     fn finish(mut self) -> Knowledge {
         let lexicon = &mut self.lexicon;
-        for (number, pattern) in lexicon.patterns.iter().enumerate() {
-            lexicon
-                .index
-                .add(u32::try_from(number).unwrap_or(u32::MAX), &pattern.wording);
-        }
+        let counts = Counts {
+            terms: lexicon.terms.len(),
+            classes: lexicon.class_names.len(),
+            things: lexicon.things.len(),
+            longest: u8::try_from(lexicon.phrases.longest()).unwrap_or(u8::MAX),
+        };
+        lexicon.index =
+            PatternIndex::new(lexicon.patterns.iter_mut().map(|p| &mut p.wording), counts);
         lexicon.speller = Speller::new(lexicon.terms.words());
         self.problems.sort();
         Knowledge {

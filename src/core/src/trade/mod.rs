@@ -6,6 +6,7 @@
 //! left out and the rest still serves.
 
 pub mod causes;
+pub mod index;
 pub mod lexicon;
 mod load;
 pub mod raw;
