@@ -213,15 +213,21 @@ struct Places<'a> {
 }
 
 impl Places<'_> {
-    fn enter(&mut self, standing: &Standing, tokens: Range<usize>) {
+    /// Marks where everything stands; what stands there, each once.
+    fn enter(&mut self, standing: &Standing, tokens: Range<usize>) -> Vec<Atom> {
         self.first = tokens.start;
+        let mut atoms = Vec::new();
         for (bit, at) in tokens.take(128).enumerate() {
             for atom in standing.at(at..at + 1) {
                 if let Some(places) = self.of.get_mut(*atom as usize) {
+                    if *places == 0 {
+                        atoms.push(*atom);
+                    }
                     *places |= 1 << bit;
                 }
             }
         }
+        atoms
     }
 
     fn clear(&mut self, standing: &Standing, tokens: Range<usize>) {
@@ -277,18 +283,23 @@ fn patterns(words: &Words, lexicon: &Lexicon, found: &mut Found) {
             let end = (start + STRETCH).min(sentence.end);
             let near =
                 start.saturating_sub(NEAR).max(sentence.start)..(end + NEAR).min(sentence.end);
-            places.enter(&standing, near.clone());
-            for at in start..end {
-                for atom in standing.at(at..at + 1) {
-                    for place in lexicon.index.under(*atom) {
-                        if (place.other == NONE || places.places(place.other) != 0)
-                            && lexicon.index.fits(place.pattern, &places)
-                        {
-                            let from = at.saturating_sub(usize::from(place.most));
-                            let to = (at + 1).saturating_sub(usize::from(place.least));
-                            let starts = from.max(sentence.start)..to;
-                            limit.try_from(lexicon, place.pattern, starts, &sentence, &mut hits);
-                        }
+            let atoms = places.enter(&standing, near.clone());
+            let own =
+                (u128::MAX >> (STRETCH - (end - start)) >> (128 - STRETCH)) << (start - near.start);
+            for atom in atoms {
+                for place in lexicon.index.under(atom) {
+                    if place.other != NONE && places.places(place.other) == 0 {
+                        continue;
+                    }
+                    let starts = lexicon.index.starts(place.pattern, &places) & own;
+                    if starts != 0 {
+                        limit.try_from(
+                            lexicon,
+                            place.pattern,
+                            (near.start, starts),
+                            &sentence,
+                            &mut hits,
+                        );
                     }
                 }
             }
@@ -358,19 +369,21 @@ impl At {
 }
 
 impl Limit<'_> {
-    /// Tries a wording from each of `starts`.
+    /// Tries a wording from each of `starts`: the token that bit 0 stands for, and the bits.
     fn try_from(
         &self,
         lexicon: &Lexicon,
         number: u32,
-        starts: Range<usize>,
+        (first, mut starts): (usize, u128),
         sentence: &Range<usize>,
         hits: &mut Vec<(Hit, bool)>,
     ) {
         let Some(pattern) = lexicon.patterns.get(number as usize) else {
             return;
         };
-        for start in starts {
+        while starts != 0 {
+            let start = first + starts.trailing_zeros() as usize;
+            starts &= starts - 1;
             if let Some((tokens, slot, named)) =
                 self.wording(&pattern.wording.sides, start, sentence.start)
             {

@@ -77,7 +77,7 @@ impl Model {
     fn scores(&self, features: &[String]) -> Vec<f32> {
         let mut scores = vec![0.0_f32; self.0.labels.len()];
         for feature in features {
-            for (label, weight) in self.0.of(Key::of(feature)) {
+            for (label, weight) in self.0.of(Key::of(feature)).pairs() {
                 if let Some(score) = scores.get_mut(label) {
                     *score += weight;
                 }

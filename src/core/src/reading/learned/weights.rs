@@ -161,16 +161,19 @@ impl Key {
 
     /// The key of a whole name.
     #[must_use]
-    pub fn of(name: &str) -> Self {
+    pub const fn of(name: &str) -> Self {
         Self::EMPTY.and(name)
     }
 
     /// The key of what it stood for, with `more` behind it.
     #[must_use]
-    pub fn and(self, more: &str) -> Self {
-        Self(more.bytes().fold(self.0, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-        }))
+    pub const fn and(self, more: &str) -> Self {
+        let (mut hash, mut rest) = (self.0, more.as_bytes());
+        while let Some((byte, others)) = rest.split_first() {
+            hash = (hash ^ *byte as u64).wrapping_mul(0x0100_0000_01b3);
+            rest = others;
+        }
+        Self(hash)
     }
 
     fn place(self, count: usize) -> usize {
@@ -217,25 +220,15 @@ impl Weights {
         })
     }
 
-    /// The labels that a feature speaks for or against, by number, with the weight.
-    pub fn of(&self, key: Key) -> impl Iterator<Item = (usize, f32)> + '_ {
-        let found = self.slot(key);
+    /// What a feature speaks for or against.
+    #[must_use]
+    pub fn of(&self, key: Key) -> Row<'_> {
         let pairs_at = self.slots_at + self.slots * SLOT;
-        let range = found.map_or(0..0, |(start, count)| {
+        let range = self.slot(key).map_or(0..0, |(start, count)| {
             let from = pairs_at + start * PAIR;
             from..from + count * PAIR
         });
-        self.bytes
-            .get(range)
-            .unwrap_or_default()
-            .chunks_exact(PAIR)
-            .map(|pair| match *pair {
-                [a, b, c, d] => (
-                    usize::from(u16::from_le_bytes([a, b])),
-                    f32::from(i16::from_le_bytes([c, d])) / STEPS,
-                ),
-                _ => (0, 0.0),
-            })
+        Row(self.bytes.get(range).unwrap_or_default())
     }
 
     fn slot(&self, key: Key) -> Option<(usize, usize)> {
@@ -256,6 +249,29 @@ impl Weights {
             }
             at = (at + 1) % self.slots;
         }
+    }
+}
+
+/// A feature's weights.
+#[derive(Clone, Copy, Debug)]
+pub struct Row<'w>(&'w [u8]);
+
+impl Row<'_> {
+    /// Whether the feature is not known.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// The labels by number, with the weight.
+    pub fn pairs(&self) -> impl Iterator<Item = (usize, f32)> {
+        let (pairs, _) = self.0.as_chunks::<PAIR>();
+        pairs.iter().map(|[a, b, c, d]| {
+            (
+                usize::from(u16::from_le_bytes([*a, *b])),
+                f32::from(i16::from_le_bytes([*c, *d])) / STEPS,
+            )
+        })
     }
 }
 
@@ -295,14 +311,14 @@ mod tests {
         let weights = Weights::new(fitted.to_bytes().into()).unwrap();
         assert_eq!(weights.labels, fitted.labels);
         for (feature, row) in &fitted.rows {
-            let found: Vec<(usize, f32)> = weights.of(Key::of(feature)).collect();
+            let found: Vec<(usize, f32)> = weights.of(Key::of(feature)).pairs().collect();
             assert_eq!(found.len(), row.len());
             for ((label, weight), (wanted, value)) in found.iter().zip(row) {
                 assert_eq!(*label, usize::from(*wanted));
                 assert!((weight - value).abs() <= 0.5 / STEPS, "{feature}");
             }
         }
-        assert_eq!(weights.of(Key::of("word w500")).count(), 0);
+        assert!(weights.of(Key::of("word w500")).is_empty());
         assert!(Weights::new(vec![1, 2, 3].into()).is_none());
     }
 

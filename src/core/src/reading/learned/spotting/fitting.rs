@@ -24,10 +24,13 @@ pub struct Bag {
 #[must_use]
 pub fn bag(words: &Words, found: &Found, lexicon: &Lexicon, labels: Vec<String>) -> Bag {
     let windows = Windows::new(words, found, lexicon);
-    let named = windows
-        .windows
-        .iter()
-        .map(|w| w.features.iter().map(|f| windows.name_of(f)).collect());
+    let named = windows.sentences.iter().flat_map(|sentence| {
+        let names = |window| {
+            let features = sentence.of(window);
+            features.map(|f| windows.name_of(f)).collect()
+        };
+        sentence.windows.iter().map(names)
+    });
     Bag {
         windows: named.collect(),
         labels,

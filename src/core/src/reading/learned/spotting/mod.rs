@@ -12,7 +12,7 @@ mod windows;
 pub use fitting::{Bag, bag, fit};
 pub use windows::{BIAS, Windows};
 
-use super::weights::Weights;
+use super::weights::{Key, Row, Weights};
 use crate::{
     reading::{
         matcher::{Found, Hit},
@@ -22,7 +22,7 @@ use crate::{
 };
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
-use windows::Window;
+use windows::{Sentence, Window};
 
 /// The name of the spotter's file of weights.
 pub const SPOTTING: &str = "spotting";
@@ -79,39 +79,65 @@ impl Spotter {
     /// Adds to `found` what is heard in `words`, and says how sure it is of each meaning in each sentence.
     pub fn hear(&self, words: &Words, found: &mut Found, lexicon: &Lexicon) {
         let windows = Windows::new(words, found, lexicon);
-        let count = self.weights.labels.len();
-        let mut best: BTreeMap<(usize, usize), (f32, usize)> = BTreeMap::new();
-        let mut scores = vec![0.0_f32; count];
-        for (number, window) in windows.windows.iter().enumerate() {
-            scores.fill(0.0);
-            for feature in &window.features {
-                for (label, weight) in self.weights.of(feature.key) {
-                    if let Some(score) = scores.get_mut(label) {
-                        *score += weight;
+        let mut best: BTreeMap<(usize, usize), Best<'_>> = BTreeMap::new();
+        let mut scores = vec![0.0_f32; self.weights.labels.len()];
+        for sentence in &windows.sentences {
+            let known = self.known(sentence);
+            // For each different feature of the sentence the window that had it last.
+            let mut had = vec![usize::MAX; known.len()];
+            for (number, window) in sentence.windows.iter().enumerate() {
+                scores.fill(0.0);
+                let mut add = |row: Row<'_>| {
+                    for (label, weight) in row.pairs() {
+                        if let Some(score) = scores.get_mut(label) {
+                            *score += weight;
+                        }
+                    }
+                };
+                add(self.bias());
+                let from = known.partition_point(|k| k.first < window.span.start);
+                for feature in known.iter().skip(from) {
+                    if feature.first >= window.span.end {
+                        break;
+                    }
+                    if let Some(had) = had.get_mut(feature.different)
+                        && feature.last < window.span.end
+                        && std::mem::replace(had, number) != number
+                    {
+                        add(feature.row);
                     }
                 }
-            }
-            for (label, score) in scores.iter().enumerate().filter(|(_, s)| **s > FAINT) {
-                let place = best
-                    .entry((window.sentence, label))
-                    .or_insert((*score, number));
-                if *score > place.0 {
-                    *place = (*score, number);
+                for (place, feature) in sentence.around.iter().chain(&window.hits).enumerate() {
+                    let mut before = sentence.around.iter().chain(&window.hits).take(place);
+                    if before.all(|b| b.key != feature.key) {
+                        add(self.weights.of(feature.key));
+                    }
+                }
+                for (label, score) in scores.iter().enumerate().filter(|(_, s)| **s > FAINT) {
+                    let now = Best {
+                        score: *score,
+                        sentence,
+                        window,
+                    };
+                    let place = best.entry((sentence.number, label)).or_insert(now);
+                    if *score > place.score {
+                        *place = now;
+                    }
                 }
             }
         }
         let line = logit(self.weights.sure);
-        for ((sentence, label), (score, number)) in best {
+        for ((number, label), heard) in best {
             let Some(means) = self.means.get(label).copied().flatten() else {
                 continue;
             };
-            found.heard.insert((sentence, plain(means)), sigmoid(score));
-            if score < line {
+            found
+                .heard
+                .insert((number, plain(means)), sigmoid(heard.score));
+            if heard.score < line {
                 continue;
             }
-            let Some(window) = windows.windows.get(number) else {
-                continue;
-            };
+            let window = heard.window;
             let known = found.hits.iter().any(|h| {
                 plain(h.means) == plain(means)
                     && h.tokens.start < window.tokens.end
@@ -120,20 +146,52 @@ impl Spotter {
             if known {
                 continue;
             }
-            if let Some(hit) = self.hit(&windows, window, label, means) {
+            if let Some(hit) = self.hit(&windows, &heard, label, means) {
                 found.hits.push(hit);
             }
         }
         found.sort();
     }
 
+    fn bias(&self) -> Row<'_> {
+        self.weights.of(Key::of(BIAS))
+    }
+
+    /// A sentence's features that the model knows, in the order of their first items.
+    fn known(&self, sentence: &Sentence) -> Vec<Known<'_>> {
+        let mut different: FxHashMap<Key, usize> = FxHashMap::default();
+        let rows = sentence.features.iter().filter_map(|feature| {
+            let row = self.weights.of(feature.key);
+            if row.is_empty() {
+                return None;
+            }
+            let next = different.len();
+            let different = *different.entry(feature.key).or_insert(next);
+            let (first, last) = feature.reach();
+            Some(Known {
+                row,
+                first,
+                last,
+                different,
+            })
+        });
+        rows.collect()
+    }
+
     /// The words of a window that speak for a label.
-    fn hit(&self, windows: &Windows, window: &Window, label: usize, means: Meaning) -> Option<Hit> {
+    fn hit(
+        &self,
+        windows: &Windows,
+        heard: &Best<'_>,
+        label: usize,
+        means: Meaning,
+    ) -> Option<Hit> {
+        let window = heard.window;
         let mut votes: BTreeMap<usize, f32> = BTreeMap::new();
-        for feature in &window.features {
-            let weight = self
-                .weights
-                .of(feature.key)
+        for feature in heard.sentence.of(window) {
+            let row = self.weights.of(feature.key);
+            let weight = row
+                .pairs()
                 .find(|(l, _)| *l == label)
                 .map_or(0.0, |(_, w)| w);
             if weight <= 0.0 {
@@ -170,6 +228,23 @@ impl Spotter {
             named: bits,
         })
     }
+}
+
+/// A feature that the model knows.
+struct Known<'s> {
+    row: Row<'s>,
+    first: usize,
+    last: usize,
+    /// The same for features with the same key.
+    different: usize,
+}
+
+/// The window of a sentence in which a label is heard best.
+#[derive(Clone, Copy)]
+struct Best<'w> {
+    score: f32,
+    sentence: &'w Sentence,
+    window: &'w Window,
 }
 
 /// Scores below this are not kept at all.

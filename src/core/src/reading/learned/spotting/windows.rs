@@ -32,6 +32,20 @@ pub(super) struct Feature {
     items: [u32; 3],
 }
 
+impl Feature {
+    const BIAS: Self = Self {
+        key: Key::of(BIAS),
+        kind: Sort::Bias,
+        items: [0; 3],
+    };
+
+    /// The first and the last of its items.
+    pub(super) fn reach(&self) -> (usize, usize) {
+        let [a, b, c] = self.items;
+        (a as usize, if c == CLASSES { b } else { b.max(c) } as usize)
+    }
+}
+
 #[derive(Clone, Copy, PartialEq)]
 pub(super) enum Sort {
     Bias,
@@ -65,13 +79,41 @@ pub struct Windows {
     items: Vec<Item>,
     /// Names that stand for no token: wordings found.
     hits: Vec<(String, Range<usize>)>,
+    pub(super) sentences: Vec<Sentence>,
+}
+
+/// A sentence's windows, and the features of which each window has those within it.
+pub(super) struct Sentence {
+    pub(super) number: usize,
+    /// In the order of their first items.
+    pub(super) features: Vec<Feature>,
+    /// Of the sentence before.
+    pub(super) around: Vec<Feature>,
     pub(super) windows: Vec<Window>,
 }
 
 pub(super) struct Window {
     pub(super) tokens: Range<usize>,
-    pub(super) sentence: usize,
-    pub(super) features: Vec<Feature>,
+    /// Its items.
+    pub(super) span: Range<usize>,
+    /// Wordings in it.
+    pub(super) hits: Vec<Feature>,
+}
+
+impl Sentence {
+    /// The features of a window, each once.
+    pub(super) fn of<'s>(&'s self, window: &'s Window) -> impl Iterator<Item = &'s Feature> {
+        let mut seen = FxHashSet::default();
+        let within = self.features.iter().filter(|f| {
+            let (first, last) = f.reach();
+            window.span.start <= first && last < window.span.end
+        });
+        std::iter::once(&Feature::BIAS)
+            .chain(within)
+            .chain(&self.around)
+            .chain(&window.hits)
+            .filter(move |f| seen.insert(f.key))
+    }
 }
 
 impl Windows {
@@ -81,7 +123,7 @@ impl Windows {
         let mut out = Self {
             items: Vec::new(),
             hits: Vec::new(),
-            windows: Vec::new(),
+            sentences: Vec::new(),
         };
         for hit in &found.hits {
             if let Some(name) = label(hit.means, lexicon) {
@@ -93,10 +135,22 @@ impl Windows {
         for (number, sentence) in words.sentences.iter().enumerate() {
             let first = out.items.len();
             out.add_items(words, found, lexicon, &sentence.tokens);
-            let pieces = out.pieces(first, &clauses);
-            for span in together(&pieces) {
-                out.add_window(number, span, &before);
-            }
+            let around = before.iter().map(|a| Feature {
+                key: Key::of(Sort::Around.prefix())
+                    .and(out.items.get(*a as usize).map_or("", |i| i.name.as_str())),
+                kind: Sort::Around,
+                items: [*a; 3],
+            });
+            let around = around.collect();
+            let features = out.features(first);
+            let windows = together(&out.pieces(first, &clauses));
+            let windows = windows.into_iter().map(|span| out.window(span)).collect();
+            out.sentences.push(Sentence {
+                number,
+                features,
+                around,
+                windows,
+            });
             before = (first..out.items.len())
                 .filter(|i| out.items.get(*i).is_some_and(|i| i.name.starts_with('<')))
                 .filter_map(|i| u32::try_from(i).ok())
@@ -182,37 +236,33 @@ impl Windows {
         out
     }
 
-    fn add_window(&mut self, sentence: usize, span: Range<usize>, before: &[u32]) {
+    /// What the items from `first` on and their pairs and triples are features of.
+    fn features(&self, first: usize) -> Vec<Feature> {
         let name = |i: usize| self.items.get(i).map_or("", |i| i.name.as_str());
         let class = |i: usize| self.items.get(i).map_or("", |i| i.class.as_str());
         let n = |i: usize| u32::try_from(i).unwrap_or(u32::MAX);
-        let mut features = vec![Feature {
-            key: Key::of(Sort::Bias.prefix()),
-            kind: Sort::Bias,
-            items: [0; 3],
-        }];
+        let end = self.items.len();
+        let mut features = Vec::with_capacity((end - first) * 10);
         let mut push =
             |kind: Sort, key: Key, items: [u32; 3]| features.push(Feature { key, kind, items });
-        for a in span.clone() {
+        for a in first..end {
             push(
                 Sort::Word,
                 Key::of(Sort::Word.prefix()).and(name(a)),
                 [n(a), n(a), n(a)],
             );
             let head = |kind: Sort| Key::of(kind.prefix()).and(name(a)).and(" ");
-            if a + 1 < span.end {
+            let beside = head(Sort::Beside);
+            let near = head(Sort::Near);
+            if a + 1 < end {
                 push(
                     Sort::Beside,
-                    head(Sort::Beside).and(name(a + 1)),
+                    beside.and(name(a + 1)),
                     [n(a), n(a + 1), n(a + 1)],
                 );
             }
-            for b in (a + 2..span.end).take(3) {
-                push(
-                    Sort::Near,
-                    head(Sort::Near).and(name(b)),
-                    [n(a), n(b), n(b)],
-                );
+            for b in (a + 2..end).take(3) {
+                push(Sort::Near, near.and(name(b)), [n(a), n(b), n(b)]);
             }
             if class(a) != name(a) {
                 push(
@@ -222,7 +272,7 @@ impl Windows {
                 );
             }
             for (b, kind) in
-                (a + 1..span.end)
+                (a + 1..end)
                     .take(4)
                     .zip([Sort::Beside, Sort::Near, Sort::Near, Sort::Near])
             {
@@ -234,7 +284,7 @@ impl Windows {
                     );
                 }
             }
-            if a + 2 < span.end {
+            if a + 2 < end {
                 push(
                     Sort::Three,
                     head(Sort::Three).and(name(a + 1)).and(" ").and(name(a + 2)),
@@ -242,34 +292,28 @@ impl Windows {
                 );
             }
         }
-        for a in before {
-            push(
-                Sort::Around,
-                Key::of(Sort::Around.prefix()).and(name(*a as usize)),
-                [*a; 3],
-            );
-        }
+        features
+    }
+
+    fn window(&self, span: Range<usize>) -> Window {
         let first = self.items.get(span.start).map_or(0, |i| i.tokens.start);
         let last = self
             .items
             .get(span.end.saturating_sub(1))
             .map_or(0, |i| i.tokens.end);
-        for (place, (name, tokens)) in self.hits.iter().enumerate() {
-            if tokens.start < last && first < tokens.end {
-                push(
-                    Sort::Hit,
-                    Key::of(Sort::Hit.prefix()).and(name),
-                    [n(place); 3],
-                );
-            }
-        }
-        let mut seen = FxHashSet::default();
-        features.retain(|f| seen.insert(f.key));
-        self.windows.push(Window {
+        let hits = self.hits.iter().enumerate();
+        let hits = hits.filter(|(_, (_, tokens))| tokens.start < last && first < tokens.end);
+        Window {
             tokens: first..last,
-            sentence,
-            features,
-        });
+            hits: hits
+                .map(|(place, (name, _))| Feature {
+                    key: Key::of(Sort::Hit.prefix()).and(name),
+                    kind: Sort::Hit,
+                    items: [u32::try_from(place).unwrap_or(u32::MAX); 3],
+                })
+                .collect(),
+            span,
+        }
     }
 
     pub(super) fn name_of(&self, feature: &Feature) -> String {
