@@ -55,6 +55,13 @@ pub struct Found {
 }
 
 impl Found {
+    /// The wordings that begin at a token or after it.
+    #[must_use]
+    pub fn hits_from(&self, token: usize) -> &[Hit] {
+        let from = self.hits.partition_point(|h| h.tokens.start < token);
+        self.hits.get(from..).unwrap_or_default()
+    }
+
     /// Brings the wordings into their order, each once.
     pub fn sort(&mut self) {
         self.hits

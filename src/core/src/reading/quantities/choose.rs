@@ -107,11 +107,11 @@ pub(super) fn measured(reading: &Reading<'_>) -> Vec<Measured> {
 
 /// The wordings of quantities in a range.
 pub(super) fn named(reading: &Reading<'_>, range: &Range<usize>) -> Vec<Named> {
-    let hits = reading
-        .found
-        .hits
+    let hits = reading.found.hits_from(range.start);
+    let hits = hits
         .iter()
-        .filter(|h| h.tokens.start >= range.start && h.tokens.end <= range.end);
+        .take_while(|h| h.tokens.start < range.end)
+        .filter(|h| h.tokens.end <= range.end);
     let all: Vec<Named> = hits
         .filter_map(|h| match h.means {
             Meaning::Quantity(q) => {
@@ -146,10 +146,19 @@ pub(super) fn named(reading: &Reading<'_>, range: &Range<usize>) -> Vec<Named> {
             && a.tokens.len() < b.tokens.len()
     };
     all.iter()
-        .filter(|a| !all.iter().any(|b| within(a, b)))
+        .filter(|a| {
+            let from = all.partition_point(|b| b.tokens.start + LONGEST < a.tokens.end);
+            !all.iter()
+                .skip(from)
+                .take_while(|b| b.tokens.start <= a.tokens.start)
+                .any(|b| within(a, b))
+        })
         .cloned()
         .collect()
 }
+
+/// No wording that is all of one piece covers more tokens.
+const LONGEST: usize = 32;
 
 /// The numbers of a range that may measure something.
 pub(super) fn numbers(reading: &Reading<'_>, range: &Range<usize>) -> Vec<Number> {

@@ -25,6 +25,8 @@ use std::ops::Range;
 
 /// Words looked at on each side.
 const AROUND: usize = 7;
+/// Names of quantities are looked for so many tokens away.
+const NAMED: usize = 32;
 /// Words whose place counts.
 const PLACED: usize = 3;
 
@@ -230,7 +232,9 @@ fn features(
         .iter()
         .filter(|q| fits(reading, q, figured.figure).is_some());
     out.extend(can.map(|q| format!("can={}", q.id)));
-    let names = named(reading, &range);
+    let near =
+        figured.at.saturating_sub(NAMED).max(range.start)..(figured.end + NAMED).min(range.end);
+    let names = named(reading, &near);
     let prior = names
         .iter()
         .filter(|n| n.tokens.end <= figured.at)
