@@ -26,6 +26,38 @@ fn the_built_in_tables_are_in_order() {
     );
 }
 
+/// A wording that a shop adds and that labelled snippets do not bear out is shown with its table and line; one that they
+/// bear out is not.
+#[test]
+fn a_wording_that_misleads_is_shown_with_its_table_and_line() {
+    let table = "[breaker-trips]\nsay = [\"zorb\", \"glimp\"]\n";
+    let (shop, own) = with_tables(&[("lexicon/symptoms/own.toml", table)]);
+    let labelled = shop.beside("labelled");
+    fs::create_dir_all(&labelled).unwrap();
+    let right =
+        r#"{"text": "NAME glimp, tripped again", "symptoms": [["breaker-trips", "present", []]]}"#;
+    let wrong = r#"{"text": "NAME zorb, as ever"}"#;
+    let lines: Vec<String> = ["ena", "dwa", "trzy"]
+        .iter()
+        .flat_map(|n| [right.replace("NAME", n), wrong.replace("NAME", n)])
+        .collect();
+    fs::write(labelled.join("a.jsonl"), lines.join("\n")).unwrap();
+    let labelled = labelled.to_str().unwrap();
+    let run = shop.run(&["vet", "--json", "--kb", &own, "--labelled", labelled]);
+    let answer = run.json();
+    let shown = list(&answer, "/misleading");
+    let [zorb] = shown.as_slice() else {
+        panic!("one misleads: {answer}")
+    };
+    assert_eq!(text(zorb, "/text"), "zorb");
+    assert_eq!(text(zorb, "/means"), "symptom:breaker-trips");
+    assert_eq!((count(zorb, "/right"), count(zorb, "/wrong")), (0, 3));
+    assert!(text(zorb, "/file").ends_with("own.toml"), "{zorb}");
+    assert_eq!(count(zorb, "/line"), 1);
+    let person = shop.run(&["vet", "--kb", &own, "--labelled", labelled]);
+    assert!(person.out.contains("`zorb` misleads"), "{}", person.out);
+}
+
 /// A shop whose own tables are these.
 fn with_tables(files: &[(&str, &str)]) -> (Shop, String) {
     let shop = Shop::new();

@@ -203,6 +203,9 @@ pub struct Vet {
     /// How many words, pairs and sentences of the notes to show that no table reads
     #[arg(long, value_name = "N", default_value_t = 25)]
     pub top: usize,
+    /// A folder of labelled notes or snippets, to show the wordings that mislead in them
+    #[arg(long, value_name = "DIR")]
+    pub labelled: Vec<PathBuf>,
 }
 
 /// Arguments of `suspect`.

@@ -3,98 +3,18 @@
 use super::{
     args::{self, Common},
     errors::Failure,
+    labelled::{Labelled, Source, read_folder},
     screen::Screen,
     setup::Setup,
 };
-use crate::notes;
 use padlore_core::{
-    note::{self, Conventions},
     reading::{
         learned::{self, spotting, weights::Fitted},
         train,
     },
     trade::{Knowledge, TableFile},
 };
-use serde::Deserialize;
-use std::{
-    fs,
-    path::{Path, PathBuf},
-    process::ExitCode,
-};
-
-#[derive(Deserialize)]
-struct File {
-    visits: Vec<Visit>,
-}
-
-#[derive(Deserialize)]
-struct Visit {
-    line: usize,
-    #[serde(default)]
-    symptoms: Vec<WithStatus>,
-    #[serde(default)]
-    causes: Vec<WithStatus>,
-    #[serde(default)]
-    fixes: Vec<Fix>,
-    #[serde(default)]
-    settings: Vec<Quantity>,
-    #[serde(default)]
-    readings: Vec<Quantity>,
-    outcome: Option<String>,
-}
-
-#[derive(Deserialize)]
-struct WithStatus {
-    id: String,
-    status: String,
-    #[serde(default)]
-    conditions: Vec<String>,
-}
-
-#[derive(Deserialize)]
-struct Fix {
-    action: String,
-    part: String,
-    status: String,
-}
-
-#[derive(Deserialize)]
-struct Quantity {
-    id: String,
-    value: serde_json::Value,
-    when: Option<String>,
-}
-
-/// A labelled snippet: a line of a `.jsonl` file.
-#[derive(Deserialize)]
-struct Snippet {
-    text: String,
-    #[serde(default)]
-    symptoms: Vec<(String, String, Vec<String>)>,
-    #[serde(default)]
-    causes: Vec<(String, String)>,
-    #[serde(default)]
-    fixes: Vec<(String, String, String)>,
-    #[serde(default)]
-    settings: Vec<(String, serde_json::Value, String)>,
-    #[serde(default)]
-    readings: Vec<(String, serde_json::Value)>,
-}
-
-/// What the labels are of. All teach; what is measured is measured on notes, which are what will be read.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Source {
-    Note,
-    Snippet,
-}
-
-/// A labelled note or snippet.
-struct Labelled {
-    text: String,
-    source: Source,
-    note: note::Note,
-    visits: Vec<Visit>,
-}
+use std::{fs, process::ExitCode};
 
 /// Runs `learn`.
 ///
@@ -134,7 +54,7 @@ pub fn run(common: &Common, own: &args::Learn, screen: &mut Screen) -> Result<Ex
             for (number, item) in labelled
                 .iter()
                 .enumerate()
-                .filter(|(n, _)| n % FOLDS == fold)
+                .filter(|(n, item)| n % FOLDS == fold && item.teaches(model))
             {
                 for (visit, labels) in item.pairs() {
                     examples.extend(train::examples(
@@ -424,150 +344,4 @@ fn relearnt(setup: &Setup, learnt: &[TableFile]) -> Knowledge {
     files.retain(|f| !f.path.starts_with("learned/"));
     files.extend_from_slice(learnt);
     Knowledge::from_files(&files)
-}
-
-fn read_snippets(path: &Path) -> Result<Vec<Labelled>, Failure> {
-    let mut out = Vec::new();
-    for (number, line) in fs::read_to_string(path)?
-        .lines()
-        .enumerate()
-        .filter(|(_, l)| !l.trim().is_empty())
-    {
-        let snippet: Snippet = serde_json::from_str(line)
-            .map_err(|e| Failure::Usage(format!("{}:{}: {e}", path.display(), number + 1)))?;
-        // A short first line would be taken for the site's name.
-        let text = format!("Site: Snippet\nDate: 2026-03-02\n\n{}\n", snippet.text);
-        let note = note::parse(&text, "snippet", &Conventions::default());
-        let status = |(id, status): (String, String)| WithStatus {
-            id,
-            status,
-            conditions: Vec::new(),
-        };
-        let visit = Visit {
-            line: 1,
-            symptoms: snippet
-                .symptoms
-                .into_iter()
-                .map(|(id, status, conditions)| WithStatus {
-                    id,
-                    status,
-                    conditions,
-                })
-                .collect(),
-            causes: snippet.causes.into_iter().map(status).collect(),
-            fixes: snippet
-                .fixes
-                .into_iter()
-                .map(|(action, part, status)| Fix {
-                    action,
-                    part,
-                    status,
-                })
-                .collect(),
-            settings: snippet
-                .settings
-                .into_iter()
-                .map(|(id, value, when)| Quantity {
-                    id,
-                    value,
-                    when: Some(when),
-                })
-                .collect(),
-            readings: snippet
-                .readings
-                .into_iter()
-                .map(|(id, value)| Quantity {
-                    id,
-                    value,
-                    when: None,
-                })
-                .collect(),
-            outcome: None,
-        };
-        out.push(Labelled {
-            text,
-            source: Source::Snippet,
-            note,
-            visits: vec![visit],
-        });
-    }
-    Ok(out)
-}
-
-fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
-    let open = |source| Failure::Tables {
-        path: folder.to_owned(),
-        source,
-    };
-    let mut paths: Vec<PathBuf> = fs::read_dir(folder)
-        .map_err(open)?
-        .filter_map(Result::ok)
-        .map(|e| e.path())
-        .collect();
-    paths.sort();
-    let mut out = Vec::new();
-    for path in paths {
-        if path.extension().is_some_and(|e| e == "jsonl") {
-            out.extend(read_snippets(&path)?);
-            continue;
-        }
-        let Some(stem) = path
-            .file_name()
-            .and_then(|n| n.to_str())
-            .and_then(|n| n.strip_suffix(".facts.json"))
-        else {
-            continue;
-        };
-        let file: File = serde_json::from_str(&fs::read_to_string(&path)?)?;
-        let note_path = path.with_file_name(format!("{stem}.md"));
-        let text = notes::text(&note_path)
-            .map_err(|e| Failure::Usage(format!("{}: {e}", note_path.display())))?;
-        let note = note::parse(&text, stem, &Conventions::default());
-        out.push(Labelled {
-            text,
-            source: Source::Note,
-            note,
-            visits: file.visits,
-        });
-    }
-    Ok(out)
-}
-
-impl Labelled {
-    /// The visits with their labels.
-    fn pairs(&self) -> impl Iterator<Item = (&note::Visit, &Visit)> {
-        let labels = |v: &note::Visit| self.visits.iter().find(|l| l.line == v.line);
-        self.note
-            .visits
-            .iter()
-            .filter_map(move |v| labels(v).map(|l| (v, l)))
-    }
-}
-
-impl Visit {
-    fn labels(&self) -> train::Labels {
-        let pair = |w: &WithStatus| (w.id.clone(), w.status.clone());
-        train::Labels {
-            symptoms: self.symptoms.iter().map(pair).collect(),
-            conditions: self
-                .symptoms
-                .iter()
-                .flat_map(|s| s.conditions.iter().map(|c| (s.id.clone(), c.clone())))
-                .collect(),
-            causes: self.causes.iter().map(pair).collect(),
-            fixes: self
-                .fixes
-                .iter()
-                .map(|f| (f.action.clone(), f.part.clone(), f.status.clone()))
-                .collect(),
-            quantities: self
-                .settings
-                .iter()
-                .map(|q| (q, q.when.clone().or_else(|| Some("left".to_owned()))))
-                .chain(self.readings.iter().map(|q| (q, None)))
-                .filter_map(|(q, when)| Some((q.id.clone(), q.value.as_f64()?, when)))
-                .collect(),
-            outcome: self.outcome.clone(),
-        }
-    }
 }

@@ -8,6 +8,7 @@ mod correct;
 mod errors;
 mod find;
 mod ingest;
+mod labelled;
 mod learn;
 mod manual;
 mod read;

@@ -3,6 +3,7 @@
 use super::{
     args::{self, Common},
     errors::Failure,
+    labelled::read_folder,
     screen::{Screen, Tone, toned},
     setup::Setup,
 };
@@ -11,11 +12,16 @@ use padlore_core::{
     note,
     reading::{
         gaps::{Gap, Gaps},
-        read,
+        matcher,
+        misleading::{Judged, Misleading},
+        read, words,
     },
 };
 use serde::Serialize;
-use std::{path::Path, process::ExitCode};
+use std::{
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
 
 #[derive(Serialize)]
 struct Answer {
@@ -24,6 +30,21 @@ struct Answer {
     /// What nothing in the tables reads, where there are notes.
     #[serde(skip_serializing_if = "Option::is_none")]
     unread: Option<Unread>,
+    /// Wordings that mislead, where there are labelled texts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    misleading: Option<Vec<Wording>>,
+}
+
+/// A wording that is wrong at least as often as right.
+#[derive(Serialize)]
+struct Wording {
+    file: String,
+    line: usize,
+    text: String,
+    means: String,
+    right: usize,
+    wrong: usize,
+    example: String,
 }
 
 #[derive(Serialize)]
@@ -89,11 +110,17 @@ pub fn run(common: &Common, own: &args::Vet, screen: &mut Screen) -> Result<Exit
         .notes
         .as_deref()
         .map(|folder| unread(folder, &setup, own.top));
+    let misleading = if own.labelled.is_empty() {
+        None
+    } else {
+        Some(misleading(&setup, &own.labelled)?)
+    };
     if common.json {
         screen.json(&Answer {
             schema: json::SCHEMA,
             problems,
             unread,
+            misleading,
         })?;
     } else {
         if clean {
@@ -109,12 +136,82 @@ pub fn run(common: &Common, own: &args::Vet, screen: &mut Screen) -> Result<Exit
         if let Some(unread) = unread {
             show(screen, &unread)?;
         }
+        for wording in misleading.iter().flatten().take(own.top) {
+            let Wording {
+                file,
+                line,
+                text,
+                means,
+                right,
+                wrong,
+                example,
+            } = wording;
+            screen.filled(
+                "",
+                &format!("{file}:{line}: `{text}` misleads: {means} is right {right} times and wrong {wrong} times, as in \u{201c}{example}\u{201d}"),
+                4,
+            )?;
+        }
     }
     Ok(if clean {
         ExitCode::SUCCESS
     } else {
         ExitCode::FAILURE
     })
+}
+
+/// A wording misleads that is wrong so often, and in this share of all.
+const OFTEN: usize = 2;
+const SHARE: f64 = 0.5;
+
+/// The wordings that mislead in labelled texts.
+fn misleading(setup: &Setup, folders: &[PathBuf]) -> Result<Vec<Wording>, Failure> {
+    let knowledge = setup.knowledge();
+    let mut counts = Misleading::default();
+    for folder in folders {
+        for item in read_folder(folder)? {
+            for (visit, labels) in item.pairs() {
+                let words = words::of_visit(&item.text, visit, knowledge);
+                let found = matcher::find(&words, &knowledge.lexicon);
+                let text = visit.blocks.first().and_then(|b| b.lines.first());
+                let text = text
+                    .and_then(|l| l.first())
+                    .and_then(|r| item.text.get(r.clone()));
+                let labels = labels.labels().heard();
+                counts.add(
+                    &found,
+                    &knowledge.lexicon,
+                    &labels,
+                    text.unwrap_or_default(),
+                );
+            }
+        }
+    }
+    let worst = counts.worst(&knowledge.lexicon, OFTEN, SHARE);
+    Ok(worst.into_iter().map(Wording::from).collect())
+}
+
+impl From<Judged> for Wording {
+    fn from(judged: Judged) -> Self {
+        let Judged {
+            text,
+            means,
+            file,
+            line,
+            right,
+            wrong,
+            example,
+        } = judged;
+        Self {
+            file,
+            line,
+            text,
+            means,
+            right,
+            wrong,
+            example,
+        }
+    }
 }
 
 /// What the notes say that nothing in the tables reads. Notes that cannot be read are `ingest`'s to tell.

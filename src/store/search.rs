@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use tantivy::{
     Searcher, SegmentReader, TantivyDocument, TantivyError, Term,
     collector::TopDocs,
-    query::{BooleanQuery, Occur, Query, TermQuery},
+    query::{BooleanQuery, FuzzyTermQuery, Occur, Query, TermQuery},
     schema::{Field, IndexRecordOption, Value},
 };
 
@@ -186,7 +186,8 @@ impl Store {
             jobs,
             mean_words: words as f64 / jobs.max(1.0),
         };
-        let query = self.candidates(&wanted);
+        let asked = finding::Asked::new(&wanted, &counts);
+        let query = self.candidates(&wanted, &counts);
         let found = searcher
             .search(&query, &TopDocs::with_limit(CANDIDATES).order_by_score())
             .map_err(damaged)?;
@@ -204,7 +205,7 @@ impl Store {
             if !filter.passes(&record) {
                 continue;
             }
-            let Some(scored) = finding::score(&wanted, &record.job(), &counts) else {
+            let Some(scored) = asked.score(&record.job()) else {
                 continue;
             };
             if scored.score >= FLOOR {
@@ -238,7 +239,7 @@ impl Store {
         })
     }
 
-    fn candidates(&self, wanted: &Wanted) -> BooleanQuery {
+    fn candidates(&self, wanted: &Wanted, counts: &Counts<'_>) -> BooleanQuery {
         let fields = self.opened.fields;
         let term = |field, text: &str| -> (Occur, Box<dyn Query>) {
             (
@@ -254,6 +255,16 @@ impl Store {
             .iter()
             .map(|w| term(fields.body, &w.stem))
             .collect();
+        // A word that no visit has may be one of theirs with another ending or a slip: the scorer looks closer.
+        for word in &wanted.words {
+            let letters = word.stem.chars().count();
+            if letters >= finding::ROOT && counts.with_stem(&word.stem) == 0.0 {
+                let slips = u8::from(letters > finding::ROOT);
+                let term = Term::from_field_text(fields.body, &word.stem);
+                let near = FuzzyTermQuery::new_prefix(term, slips, true);
+                clauses.push((Occur::Should, Box::new(near)));
+            }
+        }
         for phrase in &wanted.phrases {
             clauses.extend(
                 finding::words_of(phrase)

@@ -1,6 +1,6 @@
 //! Past jobs, best first: by what is meant and by the words used.
 //!
-//! [`Wanted`] is a question as read; [`score`] says how much of it a past visit answers, from 0 to 1, so that scores of
+//! [`Wanted`] is a question as read; [`Asked::score`] says how much of it a past visit answers, from 0 to 1, so that scores of
 //! different questions can be compared, and why. Facts (the same symptom, cause, condition, equipment, fix) and words
 //! (BM25's saturation and inverse document frequency, Robertson and Walker 1994) share one sum. The index is not known
 //! here: how often a word stands in the collection comes in as a value.
@@ -22,6 +22,12 @@ const PART: f64 = 2.0;
 const EQUIPMENT: f64 = 1.6;
 const CONDITION: f64 = 2.0;
 const FIX: f64 = 1.5;
+/// A word of the same root ("flap", "flapper"), or one letter off, counts for so much.
+const AKIN: f64 = 0.5;
+/// Letters that make a root.
+pub const ROOT: usize = 4;
+/// A word that stands in no visit weighs so much of what it would.
+const UNSAID: f64 = 0.5;
 /// A word that is part of something understood counts for little beside that fact.
 const UNDERSTOOD: f64 = 0.35;
 
@@ -65,9 +71,44 @@ pub struct Scored {
     pub because: Vec<String>,
 }
 
-/// Scores a visit; `None` where an excluded word or a missing phrase rules it out.
-#[must_use]
-pub fn score(wanted: &Wanted, job: &Job<'_>, collection: &dyn Collection) -> Option<Scored> {
+/// A question with what its words weigh in a collection: made once, asked of every visit.
+pub struct Asked<'w> {
+    wanted: &'w Wanted,
+    /// Of each word.
+    weights: Vec<f64>,
+    mean_words: f64,
+}
+
+impl<'w> Asked<'w> {
+    /// Weighs a question's words.
+    #[must_use]
+    pub fn new(wanted: &'w Wanted, collection: &dyn Collection) -> Self {
+        let weights = wanted.words.iter().map(|word| {
+            let share = if word.understood { UNDERSTOOD } else { 1.0 };
+            // What no visit says tells no visit from another; that it stays unanswered still counts.
+            let unsaid = if collection.with_stem(&word.stem) > 0.0 {
+                1.0
+            } else {
+                UNSAID
+            };
+            idf(collection, &word.stem) * share * unsaid
+        });
+        Self {
+            wanted,
+            weights: weights.collect(),
+            mean_words: collection.mean_words().max(1.0),
+        }
+    }
+
+    /// Scores a visit; `None` where an excluded word or a missing phrase rules it out.
+    #[must_use]
+    pub fn score(&self, job: &Job<'_>) -> Option<Scored> {
+        score(self, job)
+    }
+}
+
+fn score(asked: &Asked<'_>, job: &Job<'_>) -> Option<Scored> {
+    let wanted = asked.wanted;
     let lower = job.text.to_lowercase();
     if wanted.without.iter().any(|w| lower.contains(w.as_str()))
         || !wanted.phrases.iter().all(|p| lower.contains(p.as_str()))
@@ -75,19 +116,20 @@ pub fn score(wanted: &Wanted, job: &Job<'_>, collection: &dyn Collection) -> Opt
         return None;
     }
     let stems = words_of(job.text);
-    let length = stems.len() as f64 / collection.mean_words().max(1.0);
+    let length = stems.len() as f64 / asked.mean_words;
     let (mut got, mut all) = (0.0, 0.0);
     let mut because: Vec<(f64, String)> = Vec::new();
     let mut said: Vec<&str> = Vec::new();
-    for word in &wanted.words {
-        let share = if word.understood { UNDERSTOOD } else { 1.0 };
-        let weight = idf(collection, &word.stem) * share;
+    for (word, weight) in wanted.words.iter().zip(&asked.weights) {
         all += weight;
         let times = stems.iter().filter(|s| **s == word.stem).count() as f64;
         if times > 0.0 {
             let saturated = times * (K1 + 1.0) / (times + K1 * (1.0 - B + B * length)) / (K1 + 1.0);
             // A word that is there at all counts for more than half; more of it fills the rest.
             got += weight * (0.6 + 0.4 * saturated.min(1.0));
+            said.push(&word.text);
+        } else if stems.iter().any(|s| akin(s, &word.stem)) {
+            got += weight * AKIN;
             said.push(&word.text);
         }
     }
@@ -129,6 +171,19 @@ pub fn score(wanted: &Wanted, job: &Job<'_>, collection: &dyn Collection) -> Opt
     })
 }
 
+/// Whether two stems are likely one word: one begins the other, or long ones differ by one slip of the finger.
+#[must_use]
+pub fn akin(a: &str, b: &str) -> bool {
+    let (short, long) = if a.len() <= b.len() { (a, b) } else { (b, a) };
+    let letters = |w: &str| w.chars().all(char::is_alphabetic);
+    let root = short.len() >= ROOT && long.len() - short.len() <= 3 && long.starts_with(short);
+    let slip = short.len() > ROOT
+        && long.len() - short.len() <= 1
+        && short.chars().next() == long.chars().next()
+        && strsim::osa_distance(short, long) == 1;
+    letters(short) && letters(long) && (root || slip)
+}
+
 /// The inverse document frequency of a stem, never below a small share: a word in every note still is a word.
 fn idf(collection: &dyn Collection, stem: &str) -> f64 {
     let with = collection.with_stem(stem);
@@ -158,12 +213,28 @@ mod tests {
 
     fn of(text: &str, job: &Job<'_>) -> Option<f64> {
         let knowledge = Knowledge::built_in();
-        score(
-            &Wanted::of(text, &question::understand(text, knowledge)),
-            job,
-            &Few,
-        )
-        .map(|s| s.score)
+        let wanted = Wanted::of(text, &question::understand(text, knowledge));
+        Asked::new(&wanted, &Few).score(job).map(|s| s.score)
+    }
+
+    #[test]
+    fn one_root_and_one_slip_are_akin() {
+        for (a, b) in [
+            ("flap", "flapper"),
+            ("capacitor", "capactor"),
+            ("seal", "sealant"),
+        ] {
+            assert!(akin(a, b) && akin(b, a), "{a} {b}");
+        }
+        // Trade words that differ by a letter are other words.
+        for (a, b) in [
+            ("flow", "glow"),
+            ("cell", "call"),
+            ("2850", "2856"),
+            ("pump", "pumpkinseed"),
+        ] {
+            assert!(!akin(a, b), "{a} {b}");
+        }
     }
 
     #[test]

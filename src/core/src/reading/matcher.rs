@@ -37,6 +37,8 @@ pub struct Hit {
     pub slot: Option<usize>,
     /// Which of its tokens the wording names (bit 0 is the first); the others lie in its gaps.
     pub named: u64,
+    /// The wording, by its number in the lexicon; none where the learned part heard it.
+    pub wording: Option<u32>,
 }
 
 /// All that was found in a text.
@@ -399,6 +401,7 @@ impl Limit<'_> {
                     tokens,
                     slot,
                     named,
+                    wording: Some(number),
                 };
                 hits.push((hit, pattern.veto));
             }

@@ -15,6 +15,7 @@ pub mod gaps;
 pub mod learned;
 pub mod lexer;
 pub mod matcher;
+pub mod misleading;
 pub mod numerals;
 pub mod phones;
 pub mod private;

@@ -178,6 +178,12 @@ pub struct Pattern {
     pub means: Meaning,
     /// Where it matches, the meaning is taken back.
     pub veto: bool,
+    /// As the table writes it.
+    pub text: String,
+    /// The table's file, by its number in [`Lexicon::files`].
+    pub file: u16,
+    /// The line of its entry.
+    pub line: u32,
 }
 
 /// Plain sequences of words, each with what it is a wording of.
@@ -332,6 +338,8 @@ pub struct Lexicon {
     pub phrases: Phrases,
     /// All other wordings.
     pub patterns: Vec<Pattern>,
+    /// Files that wordings stand in.
+    pub files: Vec<String>,
     /// Which of them to try where.
     pub index: PatternIndex,
     /// Words that a cue's reach takes; by cue.

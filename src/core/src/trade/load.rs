@@ -341,10 +341,18 @@ impl<'f> Loader<'f> {
 
     fn pattern(&mut self, text: &str, means: Meaning, veto: bool, at: At<'_>) {
         if let Some(wording) = self.parse(text, at) {
+            let files = &mut self.lexicon.files;
+            if files.last() != Some(&at.file.path) {
+                files.push(at.file.path.clone());
+            }
+            let file = u16::try_from(files.len().saturating_sub(1)).unwrap_or(u16::MAX);
             self.lexicon.patterns.push(Pattern {
                 wording,
                 means,
                 veto,
+                text: text.to_owned(),
+                file,
+                line: u32::try_from(at.line).unwrap_or(u32::MAX),
             });
         }
     }

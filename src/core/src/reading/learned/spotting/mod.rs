@@ -226,6 +226,7 @@ impl Spotter {
             tokens: first..last + 1,
             slot: None,
             named: bits,
+            wording: None,
         })
     }
 }
