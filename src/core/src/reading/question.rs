@@ -135,7 +135,8 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
                     });
                 }
             }
-            Meaning::Cause(number, spoken) => {
+            // Who asks has not found the cause: what is only heard in the words, not said by a wording, is a guess.
+            Meaning::Cause(number, spoken) if hit.wording.is_some() => {
                 let id = lexicon.causes.get(usize::from(number));
                 if let (Some(id), Some(status)) = (id, causes::status(&reading, hit, spoken)) {
                     match out.causes.iter_mut().find(|c| c.what.0 == *id) {
