@@ -84,7 +84,7 @@ date: 2026-01-14
 weather: 34 F
 ---
 No leaks. Breaker tripped last year.
-The grey thing makes a weird racket by the fence again.
+The grey thing by the fence is faulty again.
 Will replace the filter gauge next visit.
 ";
 
@@ -146,7 +146,7 @@ fn what_is_not_so_is_marked_otherwise() {
 #[test]
 fn what_was_left_unread_is_listed_until_a_person_says_what_it_means() {
     let shop = shop();
-    let sentence = "The grey thing makes a weird racket by the fence again";
+    let sentence = "The grey thing by the fence is faulty again";
     let out = read(&shop, &[]).out;
     let (_, left) = out
         .split_once("left unread")
@@ -169,7 +169,7 @@ fn what_was_left_unread_is_listed_until_a_person_says_what_it_means() {
             "symptom",
             "pump-noisy",
             "--words",
-            "weird racket",
+            "is faulty",
         ])
         .current_dir(shop.notes()),
     );
