@@ -31,9 +31,14 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
                 .map_err(|fault| format!("kb/{below}:{}: {}", fault.line, fault.what))?;
             let bytes = out.join(format!("{name}.weights"));
             fs::write(&bytes, fitted.to_bytes())?;
-            learned.push_str(&format!("({name:?}, include_bytes!({bytes:?})),\n"));
+            learned.push_str(&format!(
+                "({name:?}, include_bytes!(concat!(env!(\"OUT_DIR\"), \"/{name}.weights\"))),\n"
+            ));
         } else {
-            tables.push_str(&format!("({below:?}, include_str!({file:?})),\n"));
+            // By the folder as it is when the crate is compiled: a copy elsewhere includes its own tables.
+            tables.push_str(&format!(
+                "({below:?}, include_str!(concat!(env!(\"CARGO_MANIFEST_DIR\"), \"/../../kb/{below}\"))),\n"
+            ));
         }
     }
     fs::write(out.join("tables.rs"), tables + "]\n")?;
