@@ -274,6 +274,7 @@ impl Store {
         }
         for (kind, ids) in [
             ("symptom", &wanted.symptoms),
+            ("symptom", &wanted.guessed),
             ("condition", &wanted.conditions),
             ("equipment", &wanted.equipment),
             ("cause", &wanted.causes),

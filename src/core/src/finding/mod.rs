@@ -17,6 +17,8 @@ const B: f64 = 0.75;
 
 /// Weight of a fact in the sum, beside words that weigh their inverse document frequency (about 1 to 6).
 const SYMPTOM: f64 = 5.0;
+/// Of a symptom that is only heard in the question's words: it may be another.
+const GUESSED: f64 = 2.0;
 const CAUSE: f64 = 5.0;
 const PART: f64 = 2.0;
 const EQUIPMENT: f64 = 1.6;
@@ -143,6 +145,7 @@ fn score(asked: &Asked<'_>, job: &Job<'_>) -> Option<Scored> {
         }
     };
     facts(&wanted.symptoms, &job.symptoms, SYMPTOM, "symptom");
+    facts(&wanted.guessed, &job.symptoms, GUESSED, "symptom");
     facts(&wanted.causes, &job.causes, CAUSE, "cause");
     facts(&wanted.conditions, &job.conditions, CONDITION, "condition");
     facts(&wanted.equipment, &job.equipment, EQUIPMENT, "equipment");

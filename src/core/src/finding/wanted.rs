@@ -1,6 +1,9 @@
 //! A question as finding sees it: words, phrases in quotes, words after a minus, and the facts that it names.
 
-use crate::reading::{facts::CauseStatus, question::Question};
+use crate::{
+    reading::{facts::CauseStatus, question::Question},
+    trade::vocabulary::Id,
+};
 use rust_stemmers::{Algorithm, Stemmer};
 
 /// A word of the question.
@@ -23,8 +26,10 @@ pub struct Wanted {
     pub phrases: Vec<String>,
     /// Words after a minus, lower case.
     pub without: Vec<String>,
-    /// Ids of symptoms.
+    /// Ids of symptoms that a wording says.
     pub symptoms: Vec<String>,
+    /// Ids of symptoms that are only heard in the words.
+    pub guessed: Vec<String>,
     /// Ids of conditions.
     pub conditions: Vec<String>,
     /// Kinds of equipment.
@@ -185,7 +190,11 @@ impl Wanted {
                 }
             }
         }
-        out.symptoms = question.present().map(ToString::to_string).collect();
+        let (guessed, said): (Vec<&Id>, Vec<&Id>) = question
+            .present()
+            .partition(|id| question.guessed.contains(*id));
+        out.symptoms = said.into_iter().map(ToString::to_string).collect();
+        out.guessed = guessed.into_iter().map(ToString::to_string).collect();
         out.conditions = question
             .conditions
             .iter()
@@ -216,6 +225,7 @@ impl Wanted {
         self.words.is_empty()
             && self.phrases.is_empty()
             && self.symptoms.is_empty()
+            && self.guessed.is_empty()
             && self.equipment.is_empty()
     }
 }

@@ -34,6 +34,8 @@ pub struct Said<T> {
 pub struct Question {
     /// Symptoms with their status.
     pub symptoms: Vec<Said<(Id, SymptomStatus)>>,
+    /// Those of them that no wording of the tables says: the learned part heard them.
+    pub guessed: Vec<Id>,
     /// Conditions.
     pub conditions: Vec<Said<Id>>,
     /// Kinds of equipment that are at hand.
@@ -113,6 +115,7 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
             span: fact.span,
         })
         .collect();
+    out.guessed = guessed(&out.symptoms, &reading);
     out.settings = settings;
     out.readings = readings;
     let mut covered = vec![false; words.tokens.len()];
@@ -213,4 +216,20 @@ pub fn understand(text: &str, knowledge: &Knowledge) -> Question {
         }
     }
     out
+}
+
+/// The symptoms that are only heard, said by no wording and shown by no value.
+fn guessed(symptoms: &[Said<(Id, SymptomStatus)>], reading: &Reading<'_>) -> Vec<Id> {
+    let lexicon = &reading.knowledge.lexicon;
+    let said = |id: &Id| {
+        let of_id = reading.found.hits.iter().filter(|h| match h.means {
+            Meaning::Symptom(n) | Meaning::NoSymptom(n) => {
+                lexicon.symptoms.get(usize::from(n)) == Some(id)
+            }
+            _ => false,
+        });
+        of_id.map(|h| h.wording.is_some()).reduce(|a, b| a || b)
+    };
+    let all = symptoms.iter().map(|s| &s.what.0);
+    all.filter(|id| said(id) == Some(false)).cloned().collect()
 }
