@@ -36,7 +36,7 @@ fn a_wording_that_misleads_is_shown_with_its_table_and_line() {
     fs::create_dir_all(&labelled).unwrap();
     let right =
         r#"{"text": "NAME glimp, tripped again", "symptoms": [["breaker-trips", "present", []]]}"#;
-    let wrong = r#"{"text": "NAME zorb, as ever"}"#;
+    let wrong = r#"{"text": "NAME zorb, gate code 4471, as ever"}"#;
     let lines: Vec<String> = ["ena", "dwa", "trzy"]
         .iter()
         .flat_map(|n| [right.replace("NAME", n), wrong.replace("NAME", n)])
@@ -54,8 +54,15 @@ fn a_wording_that_misleads_is_shown_with_its_table_and_line() {
     assert_eq!((count(zorb, "/right"), count(zorb, "/wrong")), (0, 3));
     assert!(text(zorb, "/file").ends_with("own.toml"), "{zorb}");
     assert_eq!(count(zorb, "/line"), 1);
+    assert!(!answer.to_string().contains("4471"), "{answer}");
     let person = shop.run(&["vet", "--kb", &own, "--labelled", labelled]);
     assert!(person.out.contains("`zorb` misleads"), "{}", person.out);
+    // A folder without labels is said to be one, not taken for tables without fault.
+    let empty = shop.beside("empty");
+    fs::create_dir_all(&empty).unwrap();
+    let run = shop.run(&["vet", "--labelled", empty.to_str().unwrap()]);
+    assert_eq!(run.code, 2, "{}", run.out);
+    assert!(run.err.contains("holds no labels"), "{}", run.err);
 }
 
 /// A shop whose own tables are these.

@@ -219,6 +219,12 @@ pub fn read_folder(folder: &Path) -> Result<Vec<Labelled>, Failure> {
             unlabelled: Vec::new(),
         });
     }
+    if out.is_empty() {
+        return Err(Failure::Usage(format!(
+            "{}: holds no labels; they stand in NAME.facts.json beside NAME.md, or in NAME.jsonl, a snippet a line",
+            folder.display()
+        )));
+    }
     Ok(out)
 }
 

@@ -14,7 +14,7 @@ use padlore_core::{
         gaps::{Gap, Gaps},
         matcher,
         misleading::{Judged, Misleading},
-        read, words,
+        private, read, words,
     },
 };
 use serde::Serialize;
@@ -173,16 +173,16 @@ fn misleading(setup: &Setup, folders: &[PathBuf]) -> Result<Vec<Wording>, Failur
             for (visit, labels) in item.pairs() {
                 let words = words::of_visit(&item.text, visit, knowledge);
                 let found = matcher::find(&words, &knowledge.lexicon);
-                let text = visit.blocks.first().and_then(|b| b.lines.first());
-                let text = text
-                    .and_then(|l| l.first())
-                    .and_then(|r| item.text.get(r.clone()));
+                let hidden = private::find(&item.text, &words, &visit.span);
+                let first = visit.blocks.first().and_then(|b| b.lines.first());
+                let first = first.and_then(|l| l.first());
+                let text = first.map(|piece| private::masked(&item.text, piece, &hidden));
                 let labels = labels.labels().heard();
                 counts.add(
                     &found,
                     &knowledge.lexicon,
                     &labels,
-                    text.unwrap_or_default(),
+                    &text.unwrap_or_default(),
                 );
             }
         }
